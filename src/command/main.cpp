@@ -1,0 +1,40 @@
+// halfturn: the press-job instrument. Everything it can do is one file in commands/.
+#include <csignal>
+#include <cstdio>
+#include <exception>
+
+#include "command/command.hpp"
+#include "core/failure.hpp"
+
+namespace halfturn::command {
+
+void print(const std::string& text) {
+    if (std::fwrite(text.data(), 1, text.size(), stdout) != text.size() || std::fflush(stdout) != 0)
+        throw Failure("can't write to standard output: the disk behind it may be full, or its reader has gone");
+}
+
+}  // namespace halfturn::command
+
+int main(int argc, char** argv) {
+    using namespace halfturn;
+    std::signal(SIGPIPE, SIG_IGN);
+    CLI::App app{"halfturn watches a bearing press: what force this fit should need, where the press is, when to stop.",
+                 "halfturn"};
+    app.set_version_flag("--version", "halfturn " HALFTURN_VERSION);
+    app.require_subcommand(1);
+    command::Status status;
+    try {
+        command::add_all(app, status);
+        app.parse(argc, argv);
+        return status.code;
+    } catch (const CLI::ParseError& error) {
+        const int code = app.exit(error);
+        return code == 0 ? 0 : 2;
+    } catch (const BadInput& error) {
+        std::fprintf(stderr, "halfturn: %s\n", error.what());
+        return 2;
+    } catch (const std::exception& error) {
+        std::fprintf(stderr, "halfturn: %s\n", error.what());
+        return 1;
+    }
+}

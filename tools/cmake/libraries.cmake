@@ -1,0 +1,50 @@
+# Libraries from outside, each behind one name. Debian's packages; DEVELOPERS.md says why each is here.
+find_package(Threads REQUIRED)
+find_package(fmt REQUIRED)
+find_package(SQLite3 REQUIRED)
+find_package(Eigen3 REQUIRED NO_MODULE)
+find_path(TOMLPLUSPLUS_INCLUDE toml++/toml.h REQUIRED)
+find_path(CLI11_INCLUDE CLI/CLI.hpp REQUIRED)
+find_path(NETTLE_INCLUDE nettle/sha2.h REQUIRED)
+# Linked statically: the dynamic loader is a good part of the start-up time of a short command.
+find_library(NETTLE_LIBRARY NAMES libnettle.a nettle REQUIRED)
+find_library(FMT_LIBRARY NAMES libfmt.a fmt REQUIRED)
+find_library(SQLITE_LIBRARY NAMES libsqlite3.a sqlite3 REQUIRED)
+
+set(BOOST_LOOK_IN ${HALFTURN_BOOST_INCLUDE})
+find_path(BOOST_INCLUDE boost/version.hpp HINTS ${BOOST_LOOK_IN} REQUIRED)
+file(STRINGS ${BOOST_INCLUDE}/boost/version.hpp BOOST_VERSION_LINE REGEX "#define BOOST_VERSION ")
+string(REGEX MATCH "[0-9]+" BOOST_VERSION_NUMBER "${BOOST_VERSION_LINE}")
+if(BOOST_VERSION_NUMBER LESS 108100)
+  message(FATAL_ERROR "Boost 1.81 or newer is needed, found ${BOOST_VERSION_NUMBER} in ${BOOST_INCLUDE}. "
+                      "Install libboost1.81-dev, or unpack it and pass -DHALFTURN_BOOST_INCLUDE=DIR (tools/try does this).")
+endif()
+
+function(halfturn_outside NAME)
+  cmake_parse_arguments(OUT "" "" "INCLUDE;LINK;DEFINE" ${ARGN})
+  add_library(outside_${NAME} INTERFACE)
+  target_include_directories(outside_${NAME} SYSTEM INTERFACE ${OUT_INCLUDE})
+  target_link_libraries(outside_${NAME} INTERFACE ${OUT_LINK})
+  target_compile_definitions(outside_${NAME} INTERFACE ${OUT_DEFINE})
+endfunction()
+
+# Boost's compiled-once parts: each costs half a minute, so each is built in one file and in no other.
+function(halfturn_compiled_once NAME SOURCE)
+  add_library(${NAME}_once STATIC ${CMAKE_SOURCE_DIR}/src/outside/${SOURCE})
+  target_link_libraries(${NAME}_once PRIVATE outside_${NAME})
+  target_compile_options(${NAME}_once PRIVATE -w)
+  target_link_libraries(outside_${NAME} INTERFACE ${NAME}_once)
+endfunction()
+
+halfturn_outside(boost INCLUDE ${BOOST_INCLUDE})
+halfturn_outside(asio INCLUDE ${BOOST_INCLUDE} LINK Threads::Threads
+                 DEFINE BOOST_ASIO_NO_DEPRECATED BOOST_ASIO_SEPARATE_COMPILATION BOOST_BEAST_SEPARATE_COMPILATION)
+halfturn_outside(json INCLUDE ${BOOST_INCLUDE})
+halfturn_outside(eigen LINK Eigen3::Eigen)
+halfturn_outside(fmt LINK ${FMT_LIBRARY})
+halfturn_outside(sqlite LINK ${SQLITE_LIBRARY} Threads::Threads ${CMAKE_DL_LIBS} m)
+halfturn_outside(nettle INCLUDE ${NETTLE_INCLUDE} LINK ${NETTLE_LIBRARY})
+halfturn_outside(tomlplusplus INCLUDE ${TOMLPLUSPLUS_INCLUDE})
+halfturn_outside(cli11 INCLUDE ${CLI11_INCLUDE})
+halfturn_compiled_once(json boost_json.cpp)
+halfturn_compiled_once(asio boost_asio.cpp)
