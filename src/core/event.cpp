@@ -1,0 +1,84 @@
+#include "core/event.hpp"
+
+#include "core/little_endian.hpp"
+
+namespace halfturn {
+namespace {
+
+struct Parts {
+    std::uint16_t port = 0;
+    std::uint8_t code = 0;
+    std::string_view payload;
+};
+
+template <class... Overloads>
+struct Overloaded : Overloads... { using Overloads::operator()...; };
+template <class... Overloads>
+Overloaded(Overloads...) -> Overloaded<Overloads...>;
+
+}  // namespace
+
+void append_event_bytes(const Event& event, std::string& out) {
+    std::string asleep;
+    const Parts parts = std::visit(
+        Overloaded{
+            [](const BytesArrived& e) { return Parts{e.port, 0, e.bytes}; },
+            [](const BytesSent& e) { return Parts{e.port, 0, e.bytes}; },
+            [](const PortChanged& e) { return Parts{e.port, static_cast<std::uint8_t>(e.state), e.detail}; },
+            [](const OperatorDid& e) { return Parts{0, static_cast<std::uint8_t>(e.act), e.text}; },
+            [](const RecorderState& e) { return Parts{0, static_cast<std::uint8_t>(e.state), e.detail}; },
+            [&](const Suspended& e) {
+                append_little_endian(asleep, static_cast<std::uint64_t>(e.asleep));
+                return Parts{0, 0, asleep};
+            },
+            [](const Tick&) { return Parts{}; },
+        },
+        event.what);
+    append_little_endian(out, event.seq);
+    append_little_endian(out, static_cast<std::uint64_t>(event.at));
+    append_little_endian(out, static_cast<std::uint8_t>(event.what.index()));
+    append_little_endian(out, parts.port);
+    append_little_endian(out, parts.code);
+    append_little_endian(out, static_cast<std::uint32_t>(parts.payload.size()));
+    out += parts.payload;
+}
+
+bool take_event(std::string_view& bytes, Event& event) {
+    if (bytes.size() < event_header_bytes) return false;
+    const auto kind = read_little_endian<std::uint8_t>(bytes, 16);
+    const auto port = read_little_endian<std::uint16_t>(bytes, 17);
+    const auto code = read_little_endian<std::uint8_t>(bytes, 19);
+    const auto length = read_little_endian<std::uint32_t>(bytes, 20);
+    if (bytes.size() - event_header_bytes < length) return false;
+    const std::string payload(bytes.substr(event_header_bytes, length));
+    What what;
+    switch (kind) {
+        case 0: what = BytesArrived{port, payload}; break;
+        case 1: what = BytesSent{port, payload}; break;
+        case 2:
+            if (code > static_cast<std::uint8_t>(PortState::closed)) return false;
+            what = PortChanged{port, static_cast<PortState>(code), payload};
+            break;
+        case 3:
+            if (code > static_cast<std::uint8_t>(Act::skipped)) return false;
+            what = OperatorDid{static_cast<Act>(code), payload};
+            break;
+        case 4:
+            if (code > static_cast<std::uint8_t>(Recording::stopped)) return false;
+            what = RecorderState{static_cast<Recording>(code), payload};
+            break;
+        case 5:
+            if (length != 8) return false;
+            what = Suspended{static_cast<Instant>(read_little_endian<std::uint64_t>(payload, 0))};
+            break;
+        case 6: what = Tick{}; break;
+        default: return false;
+    }
+    event.seq = read_little_endian<std::uint64_t>(bytes, 0);
+    event.at = static_cast<Instant>(read_little_endian<std::uint64_t>(bytes, 8));
+    event.what = std::move(what);
+    bytes.remove_prefix(event_header_bytes + length);
+    return true;
+}
+
+}  // namespace halfturn

@@ -1,0 +1,23 @@
+#include "core/reading.hpp"
+
+namespace halfturn {
+namespace {
+
+constexpr std::array<std::string_view, fault_code_count> names = {
+    "overload",    "underload",    "overrange", "saturated",    "sensor",       "no_data",
+    "not_a_number", "busy",        "not_zeroed", "bad_command", "comm",         "device_error",
+    "zero_refused", "tare_refused", "line_settings", "device_restarted", "battery_low", "not_stable"};
+
+}  // namespace
+
+std::string_view fault_name(FaultCode code) { return names[static_cast<std::size_t>(code)]; }
+
+std::optional<FaultCode> fault_from_name(std::string_view name) {
+    for (std::size_t i = 0; i < names.size(); ++i)
+        if (names[i] == name) return static_cast<FaultCode>(i);
+    return {};
+}
+
+bool is_advisory(FaultCode code) { return code == FaultCode::battery_low || code == FaultCode::not_stable; }
+
+}  // namespace halfturn

@@ -1,0 +1,20 @@
+#include "core/set_up.hpp"
+
+#include <array>
+
+namespace halfturn {
+namespace {
+constexpr std::array<std::string_view, 4> measure_names = {"force", "screw-travel", "ring-travel", "turns"};
+}
+
+std::string_view work_name(Work work) { return work == Work::out ? "out" : "in"; }
+std::string_view access_name(Access access) { return access == Access::through ? "through" : "past-spacer"; }
+std::string_view measure_name(Measure measure) { return measure_names[static_cast<std::size_t>(measure)]; }
+
+std::optional<Measure> measure_from_name(std::string_view name) {
+    for (std::size_t i = 0; i < measure_names.size(); ++i)
+        if (measure_names[i] == name) return static_cast<Measure>(i);
+    return {};
+}
+
+}  // namespace halfturn
