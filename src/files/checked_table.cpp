@@ -10,6 +10,7 @@
 #include <toml++/toml.h>
 
 #include "core/failure.hpp"
+#include "core/nearest_word.hpp"
 #include "core/number_text.hpp"
 
 namespace halfturn {
@@ -54,21 +55,6 @@ std::string list_of(std::initializer_list<std::string_view> words) {
     return out;
 }
 
-std::size_t edit_distance(std::string_view a, std::string_view b) {
-    std::vector<std::size_t> row(b.size() + 1);
-    for (std::size_t j = 0; j <= b.size(); ++j) row[j] = j;
-    for (std::size_t i = 1; i <= a.size(); ++i) {
-        std::size_t diagonal = row[0];
-        row[0] = i;
-        for (std::size_t j = 1; j <= b.size(); ++j) {
-            const std::size_t keep = row[j];
-            row[j] = std::min({row[j] + 1, row[j - 1] + 1, diagonal + (a[i - 1] != b[j - 1])});
-            diagonal = keep;
-        }
-    }
-    return row[b.size()];
-}
-
 std::optional<double> as_double(const toml::node& node) {
     if (const auto* whole = node.as_integer()) return static_cast<double>(whole->get());
     if (const auto* real = node.as_floating_point()) return real->get();
@@ -76,19 +62,6 @@ std::optional<double> as_double(const toml::node& node) {
 }
 
 }  // namespace
-
-std::string nearest_word(std::string_view word, const std::vector<std::string>& candidates) {
-    std::string best;
-    std::size_t best_distance = std::max<std::size_t>(2, word.size() / 3) + 1;
-    for (const auto& candidate : candidates) {
-        const std::size_t distance = edit_distance(word, candidate);
-        if (distance < best_distance) {
-            best_distance = distance;
-            best = candidate;
-        }
-    }
-    return best;
-}
 
 CheckedTable CheckedTable::from_file(const std::string& path) {
     std::ifstream in(path, std::ios::binary);

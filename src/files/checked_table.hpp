@@ -15,6 +15,8 @@
 #include <string_view>
 #include <vector>
 
+#include "core/nearest_word.hpp"
+
 namespace halfturn {
 
 class CheckedTable {
@@ -61,8 +63,5 @@ private:
     explicit CheckedTable(std::shared_ptr<Node> node) : node_(std::move(node)) {}
     std::shared_ptr<Node> node_;
 };
-
-// The candidate closest to `word` by edit distance, or "" when none is near enough to be a slip of the fingers.
-std::string nearest_word(std::string_view word, const std::vector<std::string>& candidates);
 
 }  // namespace halfturn

@@ -1,0 +1,39 @@
+#include "core/nearest_word.hpp"
+
+#include <algorithm>
+
+namespace halfturn {
+
+namespace {
+
+std::size_t edit_distance(std::string_view a, std::string_view b) {
+    std::vector<std::size_t> row(b.size() + 1);
+    for (std::size_t j = 0; j <= b.size(); ++j) row[j] = j;
+    for (std::size_t i = 1; i <= a.size(); ++i) {
+        std::size_t diagonal = row[0];
+        row[0] = i;
+        for (std::size_t j = 1; j <= b.size(); ++j) {
+            const std::size_t keep = row[j];
+            row[j] = std::min({row[j] + 1, row[j - 1] + 1, diagonal + (a[i - 1] != b[j - 1])});
+            diagonal = keep;
+        }
+    }
+    return row[b.size()];
+}
+
+}  // namespace
+
+std::string nearest_word(std::string_view word, const std::vector<std::string>& candidates) {
+    std::string best;
+    std::size_t best_distance = std::max<std::size_t>(2, word.size() / 3) + 1;
+    for (const auto& candidate : candidates) {
+        const std::size_t distance = edit_distance(word, candidate);
+        if (distance < best_distance) {
+            best_distance = distance;
+            best = candidate;
+        }
+    }
+    return best;
+}
+
+}  // namespace halfturn
