@@ -1,8 +1,6 @@
 #include "files/checked_table.hpp"
 
 #include <algorithm>
-#include <fstream>
-#include <iterator>
 #include <map>
 #include <set>
 
@@ -12,6 +10,7 @@
 #include "core/failure.hpp"
 #include "core/nearest_word.hpp"
 #include "core/number_text.hpp"
+#include "files/whole_file.hpp"
 
 namespace halfturn {
 
@@ -31,8 +30,6 @@ struct CheckedTable::Node {
 };
 
 namespace {
-
-constexpr std::size_t largest_file_bytes = std::size_t{4} << 20;
 
 std::string describe(const toml::node& node) {
     if (const auto* text = node.as_string()) return "the text \"" + text->get() + "\"";
@@ -63,19 +60,7 @@ std::optional<double> as_double(const toml::node& node) {
 
 }  // namespace
 
-CheckedTable CheckedTable::from_file(const std::string& path) {
-    std::ifstream in(path, std::ios::binary);
-    if (!in) throw BadInput(path + ": can't be opened for reading; check the path and that you may read it");
-    std::string text;
-    char block[65536];
-    while (in.read(block, sizeof block) || in.gcount() > 0) {
-        text.append(block, static_cast<std::size_t>(in.gcount()));
-        if (text.size() > largest_file_bytes)
-            throw BadInput(path + ": larger than 4 MiB, so this is no settings file; check the path");
-    }
-    if (in.bad()) throw BadInput(path + ": can't be read (is it a folder?); give the path of a TOML file");
-    return from_text(text, path);
-}
+CheckedTable CheckedTable::from_file(const std::string& path) { return from_text(whole_file(path), path); }
 
 CheckedTable CheckedTable::from_text(std::string_view text, const std::string& name_for_errors) {
     auto node = std::make_shared<Node>();
