@@ -74,9 +74,9 @@ double answer(const CsvRow& row) {
         in.friction = 0.12;
         const auto r = solve_fit(in);
         if (quantity == "p") return r.pressure_MPa;
-        if (quantity == "axial holding force") return *r.axial_force_N / 1000;
-        if (quantity == "torque") return *r.torque_Nm;
-        if (quantity == "hub hoop") return r.outer_hoop_at_interface_MPa;
+        if (quantity == "F") return *r.axial_force_N / 1000;
+        if (quantity == "T") return *r.torque_Nm;
+        if (quantity == "sigma") return r.outer_hoop_at_interface_MPa;
     }
     throw std::runtime_error("no case for " + id + ", " + quantity);
 }
