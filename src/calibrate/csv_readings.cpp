@@ -1,0 +1,201 @@
+#include "calibrate/csv_readings.hpp"
+
+#include <algorithm>
+#include <fstream>
+
+#include "core/number_text.hpp"
+#include "core/utf8.hpp"
+#include "files/checked_table.hpp"
+
+namespace halfturn::calibrate {
+namespace {
+
+constexpr std::size_t largest_file_bytes = std::size_t{16} << 20;
+
+std::string_view trimmed(std::string_view text) {
+    const auto blank = [](char c) { return c == ' ' || c == '\t' || c == '\r'; };
+    while (!text.empty() && blank(text.front())) text.remove_prefix(1);
+    while (!text.empty() && blank(text.back())) text.remove_suffix(1);
+    return text;
+}
+
+// The cells of one line; nothing when a quote opens and never closes (or something follows the closing one).
+std::optional<std::vector<std::string>> split(std::string_view line) {
+    std::vector<std::string> cells;
+    std::size_t at = 0;
+    while (true) {
+        std::size_t first = at;
+        while (first < line.size() && (line[first] == ' ' || line[first] == '\t')) ++first;
+        if (first < line.size() && line[first] == '"') {
+            std::string cell;
+            std::size_t i = first + 1;
+            for (;; ++i) {
+                if (i >= line.size()) return {};
+                if (line[i] != '"') {
+                    cell += line[i];
+                } else if (i + 1 < line.size() && line[i + 1] == '"') {
+                    cell += '"';
+                    ++i;
+                } else {
+                    break;
+                }
+            }
+            const std::size_t comma = std::min(line.find(',', i + 1), line.size());
+            if (!trimmed(line.substr(i + 1, comma - i - 1)).empty()) return {};
+            cells.push_back(std::move(cell));
+            at = comma;
+        } else {
+            const std::size_t comma = std::min(line.find(',', at), line.size());
+            cells.emplace_back(trimmed(line.substr(at, comma - at)));
+            at = comma;
+        }
+        if (at >= line.size()) return cells;
+        ++at;
+    }
+}
+
+std::string shown(std::string_view cell) {
+    constexpr std::size_t longest = 40;
+    return "\"" + as_utf8(cell.substr(0, longest)) + (cell.size() > longest ? "…\"" : "\"");
+}
+
+}  // namespace
+
+CsvReadings CsvReadings::from_file(const std::string& path) {
+    std::ifstream in(path, std::ios::binary);
+    if (!in) throw BadInput(path + ": can't be opened for reading; check the path and that you may read it");
+    std::string text;
+    char block[65536];
+    while (in.read(block, sizeof block) || in.gcount() > 0) {
+        text.append(block, static_cast<std::size_t>(in.gcount()));
+        if (text.size() > largest_file_bytes)
+            throw BadInput(path + ": larger than 16 MiB, so this is no table of calibration readings; check the path");
+    }
+    if (in.bad()) throw BadInput(path + ": can't be read (is it a folder?); give the path of a CSV file");
+    return from_text(text, path);
+}
+
+CsvReadings CsvReadings::from_text(std::string_view text, const std::string& name_for_errors) {
+    CsvReadings table;
+    table.file_ = name_for_errors;
+    if (text.starts_with("\xEF\xBB\xBF")) text.remove_prefix(3);
+    const auto fail = [&](std::size_t line, const std::string& what) {
+        return BadInput(name_for_errors + ":" + std::to_string(line) + ": " + what);
+    };
+    std::size_t line_number = 0;
+    while (!text.empty()) {
+        const std::size_t end = std::min(text.find('\n'), text.size());
+        const std::string_view line = trimmed(text.substr(0, end));
+        text.remove_prefix(std::min(end + 1, text.size()));
+        ++line_number;
+        if (line.empty()) continue;
+        if (line.front() == '#') {
+            const std::size_t equals = line.find('=');
+            if (equals == std::string_view::npos) continue;
+            const std::string_view key = trimmed(line.substr(1, equals - 1));
+            for (const auto& note : table.notes_)
+                if (note.key == key)
+                    throw fail(line_number, "# " + as_utf8(key) + " is given twice (first on line " +
+                                                std::to_string(note.line) + "); keep one of them");
+            table.notes_.push_back({line_number, std::string(key), std::string(trimmed(line.substr(equals + 1)))});
+            continue;
+        }
+        auto cells = split(line);
+        if (!cells) throw fail(line_number, "a quoted cell doesn't end before the next comma; check the quotes");
+        if (table.names_.empty()) {
+            table.header_line_ = line_number;
+            for (std::size_t i = 0; i < cells->size(); ++i) {
+                const auto& name = (*cells)[i];
+                if (name.empty())
+                    throw fail(line_number, "column " + std::to_string(i + 1) + " has no name; the first line names the columns");
+                if (std::count(cells->begin(), cells->end(), name) > 1)
+                    throw fail(line_number, "the column " + shown(name) + " is named twice; keep one of them");
+            }
+            table.names_ = std::move(*cells);
+            continue;
+        }
+        if (cells->size() != table.names_.size())
+            throw fail(line_number, "has " + std::to_string(cells->size()) + " cells, but line " +
+                                        std::to_string(table.header_line_) + " names " +
+                                        std::to_string(table.names_.size()) +
+                                        " columns; a value is missing, or a decimal comma should be a point");
+        table.rows_.push_back({line_number, std::move(*cells)});
+    }
+    if (table.names_.empty()) throw BadInput(name_for_errors + ": holds no table; the first line must name the columns");
+    if (table.rows_.empty())
+        throw fail(table.header_line_, "names the columns, but no readings follow; add one line per reading");
+    return table;
+}
+
+bool CsvReadings::has(std::string_view name) const {
+    return std::find(names_.begin(), names_.end(), name) != names_.end();
+}
+
+std::size_t CsvReadings::column(std::string_view name) const {
+    const auto found = std::find(names_.begin(), names_.end(), name);
+    if (found != names_.end()) return static_cast<std::size_t>(found - names_.begin());
+    const std::string near = nearest_word(name, names_);
+    throw BadInput(file_ + ":" + std::to_string(header_line_) + ": the column " + std::string(name) + " is missing; " +
+                   (near.empty() ? "add it" : "is it the one named " + shown(near) + "?"));
+}
+
+std::vector<double> CsvReadings::numbers(std::string_view name) const {
+    const std::size_t at = column(name);
+    std::vector<double> values;
+    values.reserve(rows_.size());
+    for (const auto& row : rows_) {
+        const auto& cell = row.cells[at];
+        const auto value = parse_number(cell);
+        if (!value)
+            throw BadInput(file_ + ":" + std::to_string(row.line) + ": " + std::string(name) + " must be a number like -12.5, but is " +
+                           (cell.empty() ? "missing; take that reading again or leave the whole line out"
+                                         : shown(cell)));
+        values.push_back(*value);
+    }
+    return values;
+}
+
+std::vector<double> CsvReadings::numbers_if(std::string_view name) const {
+    return has(name) ? numbers(name) : std::vector<double>{};
+}
+
+std::vector<std::string> CsvReadings::texts(std::string_view name) const {
+    const std::size_t at = column(name);
+    std::vector<std::string> values;
+    for (const auto& row : rows_) values.push_back(row.cells[at]);
+    return values;
+}
+
+std::optional<std::string> CsvReadings::text_note_if(std::string_view key) const {
+    for (const auto& note : notes_)
+        if (note.key == key) return note.value;
+    return {};
+}
+
+std::optional<double> CsvReadings::note_if(std::string_view key, double low, double high) const {
+    for (const auto& note : notes_) {
+        if (note.key != key) continue;
+        const auto value = parse_number(note.value);
+        if (value && *value >= low && *value <= high) return value;
+        throw BadInput(file_ + ":" + std::to_string(note.line) + ": # " + note.key + " must be a number from " +
+                       number_text(low) + " to " + number_text(high) + ", but is " + shown(note.value));
+    }
+    return {};
+}
+
+double CsvReadings::note(std::string_view key, double low, double high) const {
+    if (const auto value = note_if(key, low, high)) return *value;
+    std::vector<std::string> keys;
+    for (const auto& note : notes_) keys.push_back(note.key);
+    const std::string near = nearest_word(key, keys);
+    throw BadInput(file_ + ": the line \"# " + std::string(key) + " = …\" is missing; " +
+                   (near.empty() ? "add it above the table" : "is it the one written " + shown(near) + "?"));
+}
+
+BadInput CsvReadings::error_in_row(std::size_t row, const std::string& what) const {
+    return BadInput(file_ + ":" + std::to_string(rows_.at(row).line) + ": " + what);
+}
+
+BadInput CsvReadings::error(const std::string& what) const { return BadInput(file_ + ": " + what); }
+
+}  // namespace halfturn::calibrate

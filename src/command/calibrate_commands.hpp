@@ -1,0 +1,11 @@
+// The subcommands of `halfturn calibrate`. Each adds itself to the parser; when chosen it reads its file, computes in
+// the calibrate room and prints.
+#pragma once
+
+#include <CLI/CLI.hpp>
+
+namespace halfturn::command {
+
+void add_calibrate_line(CLI::App& calibrate);
+
+}  // namespace halfturn::command

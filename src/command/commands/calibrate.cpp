@@ -1,0 +1,14 @@
+// halfturn calibrate: what the instruments' numbers are worth. Each subcommand is one calibrate_<name>.cpp beside
+// this folder.
+#include "command/calibrate_commands.hpp"
+#include "command/command.hpp"
+
+namespace halfturn::command {
+
+void add_calibrate(CLI::App& app, Status&) {
+    auto* calibrate = app.add_subcommand("calibrate", "Calibrate force, travel, stiffness and pitch, with uncertainty");
+    calibrate->require_subcommand(1);
+    add_calibrate_line(*calibrate);
+}
+
+}  // namespace halfturn::command
