@@ -1,11 +1,11 @@
 #include "calibrate/csv_readings.hpp"
 
 #include <algorithm>
-#include <fstream>
 
 #include "core/number_text.hpp"
 #include "core/utf8.hpp"
-#include "files/checked_table.hpp"
+#include "files/whole_file.hpp"
+#include "core/nearest_word.hpp"
 
 namespace halfturn::calibrate {
 namespace {
@@ -62,17 +62,7 @@ std::string shown(std::string_view cell) {
 }  // namespace
 
 CsvReadings CsvReadings::from_file(const std::string& path) {
-    std::ifstream in(path, std::ios::binary);
-    if (!in) throw BadInput(path + ": can't be opened for reading; check the path and that you may read it");
-    std::string text;
-    char block[65536];
-    while (in.read(block, sizeof block) || in.gcount() > 0) {
-        text.append(block, static_cast<std::size_t>(in.gcount()));
-        if (text.size() > largest_file_bytes)
-            throw BadInput(path + ": larger than 16 MiB, so this is no table of calibration readings; check the path");
-    }
-    if (in.bad()) throw BadInput(path + ": can't be read (is it a folder?); give the path of a CSV file");
-    return from_text(text, path);
+    return from_text(whole_file(path, largest_file_bytes), path);
 }
 
 CsvReadings CsvReadings::from_text(std::string_view text, const std::string& name_for_errors) {
