@@ -7,5 +7,6 @@
 namespace halfturn::command {
 
 void add_calibrate_line(CLI::App& calibrate);
+void add_calibrate_class(CLI::App& calibrate);
 
 }  // namespace halfturn::command
