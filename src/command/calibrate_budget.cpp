@@ -34,7 +34,7 @@ const char* name_of(Distribution distribution) {
     }
 }
 
-std::string verdict(const Budget& budget, const GumResult& gum, const MonteCarloResult& mc, const Agreement& agreement) {
+std::string verdict(const GumResult& gum, const MonteCarloResult& mc, const Agreement& agreement) {
     if (mc.without_value > 0)
         return "The model has no value in " + std::to_string(mc.without_value) + " of " + std::to_string(mc.trials) +
                " trials (a division by zero, or a root or log of a negative number); narrow the inputs or rewrite the model.";
@@ -43,13 +43,13 @@ std::string verdict(const Budget& budget, const GumResult& gum, const MonteCarlo
     std::string out = "The GUM result and Monte Carlo differ by more than half the second digit of u; use the Monte Carlo interval. ";
     if (gum.u == 0 && mc.u > 0) return out + "At the estimates the model's slope is zero, so the first-order u sees nothing.";
     const bool same_u = std::abs(gum.u - mc.u) < 0.02 * mc.u;
-    const bool few_dof = std::any_of(budget.inputs.begin(), budget.inputs.end(), [](const BudgetInput& input) {
-        return input.distribution != Distribution::student && input.dof < 30;
-    });
-    if (same_u && half < gum.U) out += "The inputs have ends (or few degrees of freedom that only the GUM counts), so k = " +
-                                       figures_text(mc.u > 0 ? half / mc.u : 0, 3) + " covers as much.";
-    else if (few_dof) out += "Inputs with few degrees of freedom are drawn as given; make them distribution = \"t\" if they come from few readings.";
-    else out += "The model bends within the inputs' spread, or the inputs are far from normal.";
+    if (!same_u)
+        out += "The spread itself differs: the model bends within the inputs' spread, or t inputs with few degrees of freedom widen it.";
+    else if (half < gum.U)
+        out += "The spread is the same, but the inputs have ends (or few degrees of freedom that only the GUM counts): k = " +
+               figures_text(half / mc.u, 3) + " covers as much.";
+    else
+        out += "The spread is the same, but the shape is lopsided or has long tails.";
     return out;
 }
 
@@ -65,7 +65,7 @@ std::string as_json(const Budget& budget, const GumResult& gum, const MonteCarlo
     } else {
         json.null();
     }
-    json.put("agree", agreement.agrees).put("says", verdict(budget, gum, mc, agreement));
+    json.put("agree", agreement.agrees).put("says", verdict(gum, mc, agreement));
     json.key("contributions").array();
     for (std::size_t i = 0; i < budget.inputs.size(); ++i) {
         const auto& input = budget.inputs[i];
@@ -101,7 +101,7 @@ std::string as_text(const Budget& budget, const GumResult& gum, const MonteCarlo
     if (mc.without_value == 0)
         out += "Monte Carlo: y = " + number_text(mc.mean) + ", u = " + figures_text(mc.u, 3) + ", " + percent + " from " +
                number_text(mc.low) + " to " + number_text(mc.high) + " (" + std::to_string(mc.trials) + " trials)\n";
-    return out + verdict(budget, gum, mc, agreement) + "\n";
+    return out + verdict(gum, mc, agreement) + "\n";
 }
 
 void run(const BudgetOptions& options) {

@@ -1,0 +1,130 @@
+// The calibrate commands as a caller sees them: keys, exit status, messages.
+#include <catch2/catch.hpp>
+
+#include <unistd.h>
+
+#include <array>
+#include <cstdio>
+#include <cstdlib>
+#include <filesystem>
+#include <fstream>
+#include <string>
+
+#include <boost/json.hpp>
+#include <sys/wait.h>
+
+namespace {
+
+struct Ran {
+    int status = -1;
+    std::string out;  // both streams
+    boost::json::value json() const { return boost::json::parse(out); }
+};
+
+struct Bench {
+    std::filesystem::path folder = std::filesystem::temp_directory_path() / ("halfturn_calibrate_" + std::to_string(::getpid()));
+    Bench() { std::filesystem::create_directories(folder); }
+    ~Bench() { std::filesystem::remove_all(folder); }
+
+    std::string file(const std::string& name, const std::string& text) const {
+        std::ofstream(folder / name) << text;
+        return (folder / name).string();
+    }
+
+    Ran run(const std::string& arguments) const {
+        Ran ran;
+        FILE* pipe = ::popen(("'" HALFTURN_BUILD_DIR "/halfturn' calibrate " + arguments + " 2>&1").c_str(), "r");
+        REQUIRE(pipe);
+        std::array<char, 4096> block{};
+        for (std::size_t got; (got = std::fread(block.data(), 1, block.size(), pipe)) > 0;) ran.out.append(block.data(), got);
+        const int status = ::pclose(pipe);
+        ran.status = WIFEXITED(status) ? WEXITSTATUS(status) : -1;
+        return ran;
+    }
+};
+
+double number(const boost::json::value& value) { return value.to_number<double>(); }
+
+}  // namespace
+
+TEST_CASE("calibrate line prints the contract's keys") {
+    const Bench bench;
+    const std::string path = bench.file("line.csv", "x,y,u_y\n1,3.3,0.5\n2,5.6,0.5\n3,7.1,0.5\n4,9.3,0.5\n5,10.7,0.5\n6,12.1,0.5\n");
+    const Ran ran = bench.run("line " + path + " --json --at 3.5 --inverse 10.5 --u 0.5");
+    REQUIRE(ran.status == 0);
+    const auto json = ran.json();
+    CHECK(number(json.at("coefficients").at(1)) == Approx(1.757142857143));
+    CHECK(number(json.at("standard_uncertainties").at(0)) == Approx(0.465474668126));
+    CHECK(number(json.at("covariance").at(0).at(1)) == Approx(-0.05));
+    CHECK(number(json.at("chi2")) == Approx(1.664761904762));
+    CHECK(json.at("dof") == 4);
+    CHECK(json.at("lack_of_fit").is_null());
+    CHECK(number(json.at("prediction").at("y")) == Approx(8.0166666667));
+    CHECK(number(json.at("inverse").at("x")) == Approx(4.913279132791));
+    CHECK(number(json.at("inverse").at("u")) == Approx(0.322035560129));
+    CHECK(number(json.at("inverse").at("low")) < number(json.at("inverse").at("high")));
+    const auto plain = bench.run("line " + bench.file("p.csv", "x,y\n1,1\n1,1.2\n2,2\n2,2.1\n3,2.9\n3,3.1\n") + " --json").json();
+    CHECK(plain.at("chi2").is_null());
+    CHECK(number(plain.at("lack_of_fit").at("F")) > 0);
+    CHECK(plain.as_object().contains("residual_sd"));
+    CHECK(plain.as_object().contains("r_squared"));
+    CHECK(bench.run("line " + path + " --at -3").status == 0);  // negative values are values, not options
+    CHECK(bench.run("line " + path + " --degree 9").status == 2);
+    CHECK(bench.run("line " + path + " --u 1").status == 2);
+    const Ran missing = bench.run("line " + bench.file("m.csv", "x,y\n1,2\n2,\n"));
+    CHECK(missing.status == 2);
+    CHECK_THAT(missing.out, Catch::Matchers::Contains("m.csv:3: y"));
+}
+
+TEST_CASE("calibrate class7500 and class376 print the contract's keys") {
+    const Bench bench;
+    const Ran rig = bench.run("class7500 --json " +
+                              bench.file("rig.csv", "# capacity_N = 5000\n# resolution_N = 1\n# zero_N = 4\nseries,direction,indicated_N,reference_N\n"
+                                                    "1,up,1000,1004\n2,up,1000,998\n3,up,1000,1001\n4,down,1000,1011\n"));
+    REQUIRE(rig.status == 0);
+    const auto point = rig.json().at("points").at(0);
+    CHECK(number(point.at("q_percent").at(0)) == Approx(-0.398406374501992));
+    CHECK(number(point.at("b_percent")) == Approx(0.5988071761051984));
+    CHECK(number(point.at("v_percent")) == Approx(-0.999000999000999));
+    CHECK(number(point.at("a_percent")) == Approx(0.1));
+    CHECK(point.at("class") == "1");
+    CHECK(number(rig.json().at("f0_percent")) == Approx(0.08));
+    CHECK(rig.json().at("class") == "1");
+    CHECK(number(rig.json().at("lowest_N")) == 1000);
+    const Ran reference = bench.run("class376 --json " +
+                                    bench.file("ref.csv", "# capacity_reading = 2.0\n# zero_before = 0.00001\n# zero_after = 0.00013\n# degree = 3\n"
+                                                          "force_N,X1,X2,X3,X4d,X5,X6d,Xa\n1000,0.40001,0.40003,0.40009,0.40029,0.39995,0.40011,0.4\n"));
+    REQUIRE(reference.status == 0);
+    const auto p = reference.json().at("points").at(0);
+    CHECK(number(p.at("force_N")) == 1000);
+    CHECK(number(p.at("b_percent")) == Approx(0.0349985).margin(5e-8));
+    CHECK(number(p.at("b_repeat_percent")) == Approx(0.0049998).margin(5e-8));
+    CHECK(number(p.at("fc_percent")) == Approx(0.0041667).margin(5e-8));
+    CHECK(number(p.at("v_percent")) == Approx(0.0449969).margin(5e-8));
+    CHECK(reference.json().at("class") == "00");
+    CHECK(bench.run("class376 " + bench.file("ref.csv", "force_N\n1\n")).status == 2);
+}
+
+TEST_CASE("calibrate budget prints the contract's keys and repeats itself") {
+    const Bench bench;
+    const std::string path = bench.file(
+        "b.toml", "model = \"a × b − sqrt(c)\"\n[[input]]\nname = \"a\"\nvalue = 2\nhalf_width = 0.3\n[[input]]\nname = \"b\"\nvalue = 3.5\nu = 0.1\n"
+                  "dof = 4\n[[input]]\nname = \"c\"\nvalue = 4\nu = 0\n");
+    const Ran ran = bench.run("budget --json --seed 3 " + path);
+    REQUIRE(ran.status == 0);
+    const auto json = ran.json();
+    CHECK(number(json.at("y")) == 5);
+    CHECK(number(json.at("u")) == Approx(std::sqrt(0.03 * 3.5 * 3.5 + 0.04)));
+    CHECK(number(json.at("U")) == Approx(number(json.at("k")) * number(json.at("u"))));
+    CHECK(number(json.at("dof_eff")) > 4);
+    const auto mc = json.at("monte_carlo");
+    CHECK(number(mc.at("mean")) == Approx(5).margin(0.01));
+    CHECK(number(mc.at("low")) < 5);
+    CHECK(number(mc.at("high")) > 5);
+    CHECK(number(mc.at("trials")) == 1000000);
+    CHECK(number(mc.at("u")) > 0);
+    CHECK(json.at("contributions").as_array().size() == 3);
+    CHECK(bench.run("budget --json --seed 3 " + path).out == ran.out);
+    CHECK(bench.run("budget --json --seed 4 " + path).out != ran.out);
+    CHECK(bench.run("budget " + bench.file("b.toml", "model = \"a +\"\n[[input]]\nname = \"a\"\nvalue = 2\nu = 1\n")).status == 2);
+}
