@@ -1,0 +1,216 @@
+#include "curve/expectation.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "core/number_text.hpp"
+#include "curve/band.hpp"
+#include "curve/lattice.hpp"
+#include "curve/seat_model.hpp"
+#include "curve/widest_input.hpp"
+
+namespace halfturn::curve {
+
+namespace {
+
+constexpr std::uint32_t band_points = 1u << 14;
+constexpr std::uint32_t curve_points = 1u << 10;
+
+std::array<double, input_count> coordinates(const Lattice& lattice, std::uint32_t i) {
+    std::array<double, input_count> u{};
+    for (std::size_t j = 0; j < input_count; ++j) u[j] = lattice.at(i, j);
+    return u;
+}
+
+void set_bands(Expectation& out, const SeatFacts& facts) {
+    const Lattice lattice(band_points, out.seed);
+    std::vector<double> interference, pressure, break_loose, sliding, stiffness, turns;
+    for (auto* samples : {&interference, &pressure, &break_loose, &sliding, &stiffness, &turns}) samples->reserve(band_points);
+    std::uint32_t loose = 0;
+    for (std::uint32_t i = 0; i < band_points; ++i) {
+        const Seat seat = settle(facts, coordinates(lattice, i));
+        loose += seat.interference_um <= 0;
+        interference.push_back(seat.interference_um);
+        pressure.push_back(seat.pressure_MPa);
+        break_loose.push_back(seat.break_loose_N);
+        sliding.push_back(seat.sliding_N);
+        stiffness.push_back(seat.stiffness_N_per_mm);
+        if (facts.pitch_mm) turns.push_back(wind_up_mm(seat, seat.break_loose_N) / *facts.pitch_mm);
+    }
+    out.loose_probability = loose / static_cast<double>(band_points);
+    out.interference_um = band_of(interference);
+    out.pressure_MPa = band_of(pressure);
+    out.break_loose_N = band_of(break_loose);
+    out.sliding_N = band_of(sliding);
+    out.stiffness_N_per_mm = band_of(stiffness);
+    if (facts.pitch_mm) out.break_loose_turns = band_of(turns);
+}
+
+// Where the curve is looked at: closely through the wind-up (or to home), coarsely along the slide, closely at its end.
+std::vector<double> grid_of(const Expectation& out, const SeatFacts& facts) {
+    const double pitch = *facts.pitch_mm;
+    const double end = facts.B_mm / pitch;
+    const double chamfer = facts.chamfer_mm / pitch;
+    const double wound = std::max(out.break_loose_turns.high, 0.02);
+    std::vector<double> grid;
+    const auto add = [&grid](double from, double to, int steps) {
+        for (int i = 0; i < steps; ++i) grid.push_back(from + (to - from) * i / steps);
+    };
+    if (facts.work == Work::out) {
+        const double near = 1.25 * wound;
+        add(0, near, 40);
+        add(near, std::max(near, end - chamfer), 24);
+        add(std::max(near, end - chamfer), std::max(near, end) + wound, 12);
+        grid.push_back(std::max(near, end) + wound + 0.1);
+    } else {
+        add(0, 2 * chamfer, 12);
+        add(2 * chamfer, end, 24);
+        add(end, end + wound + 0.25, 32);
+        grid.push_back(end + wound + 0.25);
+    }
+    std::sort(grid.begin(), grid.end());
+    grid.erase(std::unique(grid.begin(), grid.end()), grid.end());
+    return grid;
+}
+
+void set_curve(Expectation& out, const SeatFacts& facts) {
+    const Lattice lattice(curve_points, out.seed);
+    std::vector<Seat> seats;
+    seats.reserve(curve_points);
+    for (std::uint32_t i = 0; i < curve_points; ++i) seats.push_back(settle(facts, coordinates(lattice, i)));
+    std::vector<double> forces(curve_points);
+    const auto force = facts.work == Work::out ? force_out_N : force_in_N;
+    for (const double turns : grid_of(out, facts)) {
+        for (std::uint32_t i = 0; i < curve_points; ++i)
+            forces[i] = force(seats[i], facts.B_mm, facts.chamfer_mm, turns * *facts.pitch_mm);
+        const Band band = band_of(forces);
+        out.curve.push_back({turns, band.low, band.mid, band.high});
+    }
+    std::vector<double> ends;
+    for (const auto& seat : seats)
+        ends.push_back((facts.B_mm + wind_up_mm(seat, facts.work == Work::out ? 0 : seat.sliding_N)) / *facts.pitch_mm);
+    out.end_turns = band_of(ends);
+}
+
+void set_limit(Expectation& out, const SeatFacts& facts) {
+    if (facts.force_limit_N) {
+        out.limit_N = facts.force_limit_N;
+        out.limit_is = "force limit of the rig";
+    }
+    if (facts.screw_proof_N && (!out.limit_N || *facts.screw_proof_N < *out.limit_N)) {
+        out.limit_N = facts.screw_proof_N;
+        out.limit_is = "proof load of the " + facts.screw_name + " screw";
+    }
+    if (!out.limit_N || !facts.pitch_mm) return;
+    const double toe = facts.toe_mm.middle() / 2;
+    const auto turns = [&](double stiffness) { return (*out.limit_N / stiffness + toe) / *facts.pitch_mm; };
+    out.limit_turns = Band{turns(out.stiffness_N_per_mm.high), turns(out.stiffness_N_per_mm.mid), turns(out.stiffness_N_per_mm.low)};
+}
+
+// The slowest instrument sets the hand's speed. Force: between two readings it may gain a sixth of the expected release,
+// so that the peak is read to that. Travel: a half-turn alarm may come a twentieth of a turn late.
+void set_fastest(Expectation& out, const SeatFacts& facts) {
+    if (!facts.pitch_mm) return;
+    constexpr double share_of_release = 1.0 / 6, late_turns = 0.05;
+    const double N_per_turn = out.stiffness_N_per_mm.mid * *facts.pitch_mm;
+    double by_force = 0, by_travel = 0;
+    if (facts.force_rate_per_s > 0 && out.break_loose_N.mid > 0)
+        by_force = share_of_release * out.break_loose_N.mid * facts.force_rate_per_s / N_per_turn;
+    if (facts.travel_rate_per_s > 0) by_travel = late_turns * facts.travel_rate_per_s;
+    if (by_force > 0 && (by_travel == 0 || by_force <= by_travel)) {
+        out.fastest_turns_per_s = by_force;
+        out.fastest_because = "so that the force gains at most a sixth of the expected release between two readings (" +
+                              number_text(facts.force_rate_per_s) + " a second)";
+    } else if (by_travel > 0) {
+        out.fastest_turns_per_s = by_travel;
+        out.fastest_because = "so that the half-turn alarm comes at most a twentieth of a turn late (travel is read " +
+                              number_text(facts.travel_rate_per_s) + " times a second)";
+    } else {
+        out.fastest_because = "the rig file gives no readings_per_s, so it is not known how fast is too fast";
+    }
+    if (facts.force_rate_per_s > 0) out.force_step_N_at_fastest = N_per_turn * out.fastest_turns_per_s / facts.force_rate_per_s;
+}
+
+std::string span_text(const Doubt& doubt, int decimals, const std::string& unit, double offset = 0, double scale = 1) {
+    const auto number = [&](double value) { return fixed_text(offset + scale * value, decimals); };
+    if (doubt.known()) return number(doubt.a) + unit;
+    if (doubt.spread == Spread::normal) return number(doubt.a) + " +- " + fixed_text(scale * doubt.b, decimals) + unit;
+    return number(doubt.a) + " to " + number(doubt.b) + unit;
+}
+
+void set_grounds(Expectation& out, const SeatFacts& facts) {
+    auto& list = out.rests_on;
+    list.push_back({"bearing", number_text(facts.d_mm) + " x " + number_text(facts.D_mm) + " x " + number_text(facts.B_mm) + " mm", facts.bearing_source});
+    list.push_back({"seat bore", span_text(facts.bore_um, 4, " mm", facts.D_mm, 0.001), facts.bore_um.source});
+    list.push_back({"outer ring", span_text(facts.ring_um, 4, " mm", facts.D_mm, 0.001), facts.ring_um.source});
+    list.push_back({"smoothing loss", span_text(facts.smoothing_um, 1, " um"), facts.smoothing_um.source});
+    if (facts.thermal_um != 0)
+        list.push_back({"heat", fixed_text(facts.thermal_um, 1) + " um of interference", {fit::Basis::measured, "housing temperature and the metals' expansion"}});
+    list.push_back({"housing outside", span_text(facts.hub_outside_mm, 1, " mm"), facts.hub_outside_mm.source});
+    list.push_back({"housing stiffness", span_text(facts.hub_E_GPa, 1, " GPa"), facts.hub_E_GPa.source});
+    list.push_back({"housing shape", std::string(housing_shape_name(facts.shape)) + ", factor " + span_text(facts.shape_factor, 2, ""), facts.shape_factor.source});
+    list.push_back({"grip formula", "factor " + span_text(facts.grip_model, 2, ""), facts.grip_model.source});
+    list.push_back({"ring section", span_text(facts.ring_cut, 3, " of D - d cut away"), facts.ring_cut.source});
+    list.push_back({"friction", span_text(facts.friction, 2, "") + ", " + std::string(surface_name(facts.surface)), facts.friction.source});
+    if (facts.bond_MPa) list.push_back({"bond", span_text(*facts.bond_MPa, 0, " MPa in shear"), facts.bond_MPa->source});
+    if (facts.through_balls) list.push_back({"pull through the balls", "grip grows by " + span_text(facts.ball_path, 1, " N per N"), facts.ball_path.source});
+    if (facts.access == Access::past_spacer) list.push_back({"pull off the axis", span_text(facts.off_axis_mm, 1, " mm"), facts.off_axis_mm.source});
+    list.push_back({"press stiffness", span_text(facts.stiffness_N_per_mm, 0, " N/mm"), facts.stiffness_N_per_mm.source});
+}
+
+void set_advice(Expectation& out, const SeatFacts& facts) {
+    auto& advice = out.advice;
+    if (!facts.pitch_mm) advice.push_back("The screw's pitch is not known, so nothing can be said in turns: name its thread in the rig file.");
+    if (!facts.stiffness_measured)
+        advice.push_back("The press's stiffness has not been measured, so turns are rough: the half-turn rule means something only with it.");
+    if (out.loose_probability > 0.025)
+        advice.push_back("With a chance of " + fixed_text(100 * out.loose_probability, 0) + " % this seat does not grip at all.");
+    if (out.limit_turns && out.limit_turns->mid < 0.5)
+        advice.push_back("On a stuck ring the " + out.limit_is + " is reached before half a turn: watch the force, not only the turns.");
+    if (out.limit_N && out.break_loose_N.high > *out.limit_N)
+        advice.push_back("The expected force may reach past the " + out.limit_is + ": this rig may be too small for the job.");
+    if (facts.bond_MPa) advice.push_back("A bonded seat needs several times the force. Warming it softens most compounds; follow the maker's sheet.");
+    const double high_mu_e_over_L = facts.friction.at(0.975) * facts.off_axis_mm.at(0.975) / facts.B_mm;
+    if (high_mu_e_over_L > 0.30)
+        advice.push_back("Pulled this far off the axis, the ring may cock: look closer at the first sign of it, and keep the drift moving round.");
+    const double hub_ratio = facts.hub_outside_mm.middle() / facts.D_mm;
+    const double hoop_MPa = out.pressure_MPa.high * (hub_ratio * hub_ratio + 1) / (hub_ratio * hub_ratio - 1);
+    if (facts.hub_yield_MPa > 0 && hoop_MPa > facts.hub_yield_MPa)
+        advice.push_back("At the tight end of this fit the housing would yield, and the force stay below what is shown.");
+}
+
+}  // namespace
+
+Expectation expect(const SeatFacts& facts, std::uint64_t seed) {
+    Expectation out;
+    out.seed = seed;
+    out.stiffness_measured = facts.stiffness_measured;
+    out.seat_length_mm = facts.B_mm;
+    set_bands(out, facts);
+    for (int i = 0; i <= 20; ++i)
+        out.grip_fall.push_back({facts.B_mm * i / 20, grip_left(i / 20.0, facts.chamfer_mm / facts.B_mm)});
+    if (facts.pitch_mm) set_curve(out, facts);
+    set_limit(out, facts);
+    set_fastest(out, facts);
+    out.widest_input = widest_input(facts, seed);
+    set_grounds(out, facts);
+    set_advice(out, facts);
+    return out;
+}
+
+void put_into(const Expectation& expectation, const SeatFacts& facts, SetUp& set_up) {
+    set_up.pitch_mm = facts.pitch_mm.value_or(0);
+    set_up.stiffness_N_per_mm = expectation.stiffness_N_per_mm;
+    set_up.stiffness_measured = expectation.stiffness_measured;
+    set_up.force_limit_N = facts.force_limit_N.value_or(0);
+    set_up.fastest_turns_per_s = expectation.fastest_turns_per_s;
+    set_up.break_loose_N = expectation.break_loose_N;
+    set_up.sliding_N = expectation.sliding_N;
+    set_up.curve = expectation.curve;
+    set_up.grip_fall = expectation.grip_fall;
+    set_up.seat_length_mm = expectation.seat_length_mm;
+    set_up.expectation_json = expectation_json(expectation);
+}
+
+}  // namespace halfturn::curve

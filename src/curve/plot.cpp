@@ -1,0 +1,68 @@
+#include "curve/plot.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "core/number_text.hpp"
+
+namespace halfturn::curve {
+
+namespace {
+
+// The next round number at or above: 1, 2, 2.5 or 5 times a power of ten.
+double round_up(double value) {
+    if (!(value > 0)) return 1;
+    const double decade = std::pow(10.0, std::floor(std::log10(value)));
+    for (const double step : {1.0, 2.0, 2.5, 5.0})
+        if (value <= step * decade * 1.0001) return step * decade;
+    return 10 * decade;
+}
+
+std::string right(const std::string& text, std::size_t width) {
+    return text.size() < width ? std::string(width - text.size(), ' ') + text : text;
+}
+
+}  // namespace
+
+CurvePoint curve_at(const std::vector<CurvePoint>& curve, double turns) {
+    const auto after = std::upper_bound(curve.begin(), curve.end(), turns,
+                                        [](double t, const CurvePoint& point) { return t < point.turns; });
+    if (after == curve.begin()) return curve.front();
+    if (after == curve.end()) return curve.back();
+    const CurvePoint& a = *(after - 1);
+    const double t = (turns - a.turns) / (after->turns - a.turns);
+    return {turns, a.low_N + t * (after->low_N - a.low_N), a.mid_N + t * (after->mid_N - a.mid_N),
+            a.high_N + t * (after->high_N - a.high_N)};
+}
+
+std::string plot_band(const std::vector<CurvePoint>& curve, double from_turns, double to_turns, PlotSize size) {
+    std::vector<CurvePoint> columns;
+    double highest = 0;
+    for (int c = 0; c < size.columns; ++c) {
+        columns.push_back(curve_at(curve, from_turns + (to_turns - from_turns) * (c + 0.5) / size.columns));
+        highest = std::max(highest, columns.back().high_N);
+    }
+    const double top = round_up(highest);
+    const double step = top / size.rows;
+    std::string out;
+    for (int row = size.rows - 1; row >= 0; --row) {
+        const double low = row * step, high = low + step;
+        const bool labelled = row == size.rows - 1 || row == size.rows / 2 - 1;
+        out += labelled ? right(figures_text(high, 3), 7) + " \u2524" : "        \u2502";
+        for (const auto& c : columns) {
+            if (c.mid_N >= low && c.mid_N < high && c.high_N > 0) out += "\u2588";
+            else if (c.high_N > low && c.low_N < high && c.high_N > 0) out += "\u2591";
+            else out += " ";
+        }
+        out += "\n";
+    }
+    out += "      0 \u2514";
+    for (int c = 0; c < size.columns; ++c) out += "\u2500";
+    const std::string from = fixed_text(from_turns, 2), middle = fixed_text((from_turns + to_turns) / 2, 2), to = fixed_text(to_turns, 2);
+    const auto half = static_cast<std::size_t>(size.columns) / 2;
+    out += "\n         " + from + right(middle, half - from.size() + middle.size() / 2) +
+           right(to + " turns", static_cast<std::size_t>(size.columns) - half - middle.size() / 2) + "\n";
+    return out;
+}
+
+}  // namespace halfturn::curve

@@ -1,0 +1,210 @@
+#include "curve/seat_facts.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "core/failure.hpp"
+#include "core/number_text.hpp"
+#include "curve/friction.hpp"
+#include "fit/bearing_tolerances.hpp"
+#include "fit/bearings.hpp"
+#include "fit/iso286.hpp"
+#include "fit/materials.hpp"
+#include "fit/threads.hpp"
+
+namespace halfturn::curve {
+
+namespace {
+
+using fit::Basis;
+
+constexpr double default_measuring_u_um = 5;
+constexpr double um_per_mm = 1000;
+constexpr double farthest_from_nominal_um = 300;
+
+void set_bearing(SeatFacts& facts, const JobFile& job) {
+    const auto& given = job.bearing;
+    if (!given.designation.empty() && !(given.d_mm && given.D_mm && given.B_mm)) {
+        const auto bearing = fit::find_bearing(given.designation);
+        facts.d_mm = bearing.d_mm;
+        facts.D_mm = bearing.D_mm;
+        facts.B_mm = bearing.B_mm;
+        facts.chamfer_mm = bearing.r_min_mm * 1.3;  // makers' chamfers lie some 30 % above the smallest allowed
+        facts.bearing_source = bearing.dimensions_source;
+    } else {
+        facts.bearing_source = {Basis::measured, "given in the job"};
+    }
+    facts.d_mm = given.d_mm.value_or(facts.d_mm);
+    facts.D_mm = given.D_mm.value_or(facts.D_mm);
+    facts.B_mm = given.B_mm.value_or(facts.B_mm);
+    if (!(facts.d_mm > 0 && facts.D_mm > facts.d_mm && facts.B_mm > 0))
+        throw BadInput("the bearing's sizes do not fit each other: d " + number_text(facts.d_mm) + ", D " +
+                       number_text(facts.D_mm) + ", B " + number_text(facts.B_mm) + " mm; D must be larger than d");
+}
+
+double deviation_um(double measured_mm, double D_mm, const char* key) {
+    const double um = (measured_mm - D_mm) * um_per_mm;
+    if (std::abs(um) > farthest_from_nominal_um)
+        throw BadInput(std::string(key) + " = " + number_text(measured_mm) + " is more than 0.3 mm from the ring's outside "
+                       "diameter " + number_text(D_mm) + " mm; check the measurement or the bearing");
+    return um;
+}
+
+void set_seat(SeatFacts& facts, const JobFile& job) {
+    const auto& seat = job.seat_fit;
+    facts.smoothing_um = between(0, 2, {Basis::assumed, "0.4 of the two Rz, up to 1 um on the ring and 4 um in the bore"});
+    if (seat.bore_mm) {
+        facts.bore_um = normal(deviation_um(*seat.bore_mm, facts.D_mm, "bore_mm"), seat.bore_u_um.value_or(default_measuring_u_um),
+                               {Basis::measured, seat.bore_u_um ? "measured bore" : "measured bore, its uncertainty assumed 5 um"});
+        facts.seat_known_by = "measured";
+        facts.smoothing_um = exactly(0, {Basis::assumed, "a seat that was measured after pressing is smoothed already"});
+    } else if (!seat.tolerance_class.empty()) {
+        const auto cell = fit::limits(fit::Feature::hole, seat.tolerance_class, facts.D_mm);
+        facts.bore_um = between(cell.lower_um, cell.upper_um, {cell.source.basis, "ISO 286 " + cell.name + ", evenly within its limits"});
+        facts.seat_known_by = cell.name;
+    } else {
+        const double tightest = fit::limits("N7", facts.D_mm).lower_um, loosest = fit::limits("H7", facts.D_mm).upper_um;
+        facts.bore_um = between(tightest, loosest, {Basis::assumed, "seat not known: anything from N7 to H7"});
+        facts.seat_known_by = "nothing";
+    }
+    if (seat.outside_mm) {
+        facts.ring_um = normal(deviation_um(*seat.outside_mm, facts.D_mm, "outside_mm"), seat.outside_u_um.value_or(default_measuring_u_um),
+                               {Basis::measured, "measured ring"});
+    } else {
+        const auto cell = fit::bearing_tolerance(fit::BearingDimension::outer_diameter, "Normal", facts.D_mm);
+        facts.ring_um = between(cell.lower_um, cell.upper_um, {cell.source.basis, "ISO 492 class Normal, evenly within its limits"});
+    }
+}
+
+// How much stiffer than a plain cylinder the hub is, seen from the seat: f on its give. Finite-element runs over small
+// bearings gave these; a lip or a flange over the seat has its own factor.
+Doubt factor_of_shape(HousingShape shape, double wall_ratio, double radius_over_width) {
+    const fit::Source runs{Basis::assumed, "shape factor fitted to finite-element runs, within 6 %"};
+    switch (shape) {
+        case HousingShape::flush: return exactly(1.0, runs);
+        case HousingShape::bore_goes_on: return exactly(1.30, runs);
+        case HousingShape::shoulder_behind: return exactly(1.39, runs);
+        case HousingShape::long_tube:
+            return exactly(1 + 0.80 * radius_over_width * (1 - std::exp(-3.3 * (wall_ratio - 1))), runs);
+        case HousingShape::flange_behind: return between(1.35, 1.70, {Basis::assumed, "a flange beside the seat stiffens more than a shoulder"});
+        case HousingShape::flange_over_seat:
+            return between(1.39, 1.70, {Basis::assumed, "a shoulder's factor or a little more; the flange itself is in the grip factor"});
+        case HousingShape::unknown: break;
+    }
+    return between(1.0, 1.6, {Basis::assumed, "shape of the housing not known: between flush and a stiff step behind"});
+}
+
+void set_housing(SeatFacts& facts, const JobFile& job) {
+    const auto& housing = job.housing;
+    double outside = housing.outside_diameter_mm.value_or(0);
+    for (const auto& step : housing.section)
+        if (outside == 0 && step.from_mm <= facts.B_mm / 2 && step.to_mm >= facts.B_mm / 2) outside = step.outer_diameter_mm;
+    if (outside > 0) {
+        if (outside <= facts.D_mm * 1.001)
+            throw BadInput("housing.outside_diameter_mm = " + number_text(outside) + " is not larger than the seat (" +
+                           number_text(facts.D_mm) + " mm); give the outside of the metal around the seat");
+        facts.hub_outside_mm = exactly(outside, {Basis::measured, "housing outside diameter"});
+    } else {
+        facts.hub_outside_mm = log_range(1.15 * facts.D_mm, 2.0 * facts.D_mm, {Basis::assumed, "housing wall not known: outside 1.15 to 2 times the seat"});
+    }
+    double alpha = 23.6e-6;
+    if (!housing.material.empty()) {
+        const auto material = fit::find_material(housing.material);
+        facts.hub_E_GPa = normal(material.E_GPa, material.E_u_GPa, material.source);
+        facts.hub_nu = material.nu;
+        facts.hub_yield_MPa = material.yield_low_MPa;
+        alpha = material.alpha_per_K;
+    } else {
+        facts.hub_E_GPa = log_range(60, 215, {Basis::assumed, "housing material not known: anything from aluminium to steel"});
+    }
+    if (housing.temperature_C) {
+        // Out: ring and hub share the heat. In: the hub is warmed and the ring comes from the bench.
+        const double above_20 = *housing.temperature_C - 20;
+        const double ring_alpha = facts.work == Work::out ? fit::ring_steel().alpha_per_K : 0;
+        facts.thermal_um = facts.D_mm * um_per_mm * (ring_alpha - alpha) * above_20;
+    }
+    const double middle_outside = facts.hub_outside_mm.middle();
+    facts.shape = job.housing.shape;
+    facts.shape_factor = factor_of_shape(facts.shape, middle_outside / facts.D_mm, facts.D_mm / 2 / facts.B_mm);
+    const bool flange_over = facts.shape == HousingShape::flange_over_seat;
+    facts.grip_model = between(flange_over ? 1.15 : 0.94, flange_over ? 1.40 : 1.06,
+                               {Basis::assumed, "error of the grip formula against finite-element runs, with the ring's section +-4 %"});
+    const fit::Source sections{Basis::assumed, "ring section from design rules, as a tube of the same area"};
+    if (!job.bearing.sealed) facts.ring_cut = between(0.23, 0.285, {Basis::assumed, "ring section, sealed or open not known"});
+    else if (*job.bearing.sealed) facts.ring_cut = between(0.23, 0.25, sections);
+    else facts.ring_cut = between(0.265, 0.285, sections);
+}
+
+void set_pull(SeatFacts& facts, const JobFile& job) {
+    facts.surface = job.condition.surface;
+    facts.friction = break_loose_friction(facts.work, facts.surface);
+    if (job.condition.friction)
+        facts.friction = log_range(*job.condition.friction / 1.25, *job.condition.friction * 1.25,
+                                   {Basis::measured, "friction given in the job, taken as good to 25 %"});
+    facts.over_sliding = break_loose_over_sliding(facts.work);
+    if (facts.surface == Surface::bonded && facts.work == Work::out) facts.bond_MPa = bond_shear_MPa();
+
+    const double middle_radius = (facts.d_mm + facts.D_mm) / 4;
+    const auto reach = job.drift.reach_mm;
+    facts.through_balls = reach ? *reach < middle_radius : facts.work == Work::out;
+    facts.ball_path = facts.through_balls
+                          ? between(1.0, 2.4, {Basis::assumed, "spread 0.4 to 0.6 of the balls' push, contact angle 14 to 22 degrees"})
+                          : exactly(0, {Basis::assumed, "the outer ring itself is pushed"});
+    facts.off_axis_mm = exactly(0, {Basis::assumed, "the drift stands in the axis"});
+    if (facts.access == Access::past_spacer) {
+        const double radius = reach.value_or(facts.d_mm / 2 + 1);
+        facts.off_axis_mm = between(0.1 * radius, 0.7 * radius,
+                                    {reach ? Basis::measured : Basis::assumed,
+                                     "drift off the axis; it pushes over an arc, so 0.1 to 0.7 of its reach counts"});
+    }
+}
+
+void set_rig(SeatFacts& facts, const RigFile* rig) {
+    facts.toe_mm = between(0.01, 0.06, {Basis::assumed, "settling of the stack before it is stiff"});
+    facts.stiffness_N_per_mm = log_range(10000, 30000, {Basis::assumed, "stiffness not known: 10 to 30 kN/mm is usual"});
+    if (rig == nullptr) return;
+    facts.pitch_mm = pitch_of(*rig);
+    if (rig->press.stiffness_N_per_mm) {
+        const double k = *rig->press.stiffness_N_per_mm;
+        facts.stiffness_measured = true;
+        facts.stiffness_N_per_mm = normal(k, rig->press.stiffness_u.value_or(0.1 * k),
+                                          {Basis::measured, rig->press.stiffness_u ? "rig stiffness" : "rig stiffness, its uncertainty assumed 10 %"});
+        // A normal distribution reaches below zero when the doubt is large; a stiffness does not.
+        if (facts.stiffness_N_per_mm.b > 0.25 * k)
+            facts.stiffness_N_per_mm = log_range(k * std::exp(-1.96 * facts.stiffness_N_per_mm.b / k),
+                                                 k * std::exp(1.96 * facts.stiffness_N_per_mm.b / k), facts.stiffness_N_per_mm.source);
+    }
+    facts.force_limit_N = rig->press.force_limit_N;
+    facts.screw_name = rig->screw.thread;
+    if (!rig->screw.thread.empty() && !rig->screw.property_class.empty()) {
+        facts.screw_name += " " + rig->screw.property_class;
+        const auto names = fit::thread_names();
+        const bool listed = std::find(names.begin(), names.end(), rig->screw.thread) != names.end();
+        if (listed) facts.screw_proof_N = fit::proof_load_N(fit::find_thread(rig->screw.thread), rig->screw.property_class);
+    }
+    for (const auto& channel : rig->channels) {
+        if (channel.measures == Measure::force) facts.force_rate_per_s = channel.readings_per_s;
+        if (channel.measures == Measure::screw_travel || channel.measures == Measure::turns)
+            facts.travel_rate_per_s = channel.readings_per_s;
+    }
+}
+
+}  // namespace
+
+SeatFacts facts_from(const JobFile& job, const RigFile* rig) {
+    SeatFacts facts;
+    facts.work = job.work;
+    facts.access = job.access;
+    try {
+        set_bearing(facts, job);
+        set_seat(facts, job);
+        set_housing(facts, job);
+        set_pull(facts, job);
+    } catch (const BadInput& error) {
+        throw BadInput(job.file + ": " + error.what());
+    }
+    set_rig(facts, rig);
+    return facts;
+}
+
+}  // namespace halfturn::curve

@@ -1,0 +1,62 @@
+// What is known of one seat, one ring and one press, each as a value with its doubt and its source: the input of the
+// expectation. Pure data; facts_from() reads it off the job and rig files and the standards' tables.
+#pragma once
+
+#include <optional>
+#include <string>
+
+#include "core/set_up.hpp"
+#include "curve/doubt.hpp"
+#include "files/job_file.hpp"
+#include "files/rig_file.hpp"
+
+namespace halfturn::curve {
+
+struct SeatFacts {
+    Work work = Work::out;
+    Access access = Access::through;
+    Surface surface = Surface::unknown;
+    HousingShape shape = HousingShape::unknown;
+
+    double d_mm = 0, D_mm = 0, B_mm = 0;  // the bearing
+    double chamfer_mm = 0.3;
+    fit::Source bearing_source;
+
+    Doubt bore_um;              // deviation of the seat's bore from D, at 20 C
+    Doubt ring_um;              // deviation of the outer ring's diameter from D
+    std::string seat_known_by;  // "N7", "measured" or "nothing"
+    Doubt smoothing_um;         // interference lost to roughness
+    double thermal_um = 0;      // interference gained by temperature
+    Doubt ring_cut;             // equal-area bore of the ring: D - ring_cut (D - d)
+    double ring_E_GPa = 208, ring_nu = 0.30;
+    Doubt hub_outside_mm;
+    Doubt hub_E_GPa;
+    double hub_nu = 0.33;
+    double hub_yield_MPa = 0;   // 0: not known
+    Doubt shape_factor;         // stiffening by the metal beside the seat, on the hub's own give
+    Doubt grip_model;           // error of the grip formula, a factor near 1
+
+    Doubt friction;
+    Doubt over_sliding;         // break-loose friction over sliding friction
+    std::optional<Doubt> bond_MPa;
+
+    bool through_balls = false; // the pull reaches the outer ring through the balls
+    Doubt ball_path;            // lambda times cot(contact angle); grip grows by this times the force
+    Doubt off_axis_mm;          // eccentricity of the pull that remains after the drift's spread
+
+    std::optional<double> pitch_mm;
+    Doubt stiffness_N_per_mm;
+    bool stiffness_measured = false;
+    Doubt toe_mm;               // travel taken up by settling before the press is stiff
+    std::optional<double> force_limit_N;
+    std::optional<double> screw_proof_N;
+    std::string screw_name;     // "M8 8.8"
+    double force_rate_per_s = 0;   // readings a second; 0: not known or not measured
+    double travel_rate_per_s = 0;
+};
+
+// Throws BadInput, naming the file, when the files contradict themselves or the tables (unknown bearing, class or material;
+// a bore far from the ring's size; a housing smaller than its seat).
+SeatFacts facts_from(const JobFile& job, const RigFile* rig);
+
+}  // namespace halfturn::curve
