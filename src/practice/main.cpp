@@ -109,6 +109,14 @@ int run(int argc, char** argv) {
     app.set_version_flag("--version", "halfturn-practice " HALFTURN_VERSION);
     app.require_subcommand(1);
     CommandLine given;
+    app.footer(
+        "Formats and their options for --port (all know rate_hz, noise, lag_s, starts_at, sign, baud, batch_ms):\n"
+        "  hdr-comma   force         unit=N|kN|kg|lb resolution capacity_N decimal=point|comma mode=stream|poll gain\n"
+        "  counts-csv  force, turns  fields=us,raw (us, ms, value, unit, raw) gain offset started_s\n"
+        "  value-unit  screw-travel, ring-travel   unit=mm|in resolution\n"
+        "  sign-cr     screw-travel, ring-travel   unit=mm|in resolution mode=poll|stream\n"
+        "  axis-semi   turns         counts_per_turn smooth axis=X|Y|Z|W\n"
+        "gain is N (or turns) per count, offset the count at nothing, starts_at the reading at the start.");
     auto* log = app.add_subcommand("log", "write a job as a log of JSON lines, without waiting");
     add_common(*log, given);
     log->add_option("--out", given.out_file, "file to write; standard output without it");

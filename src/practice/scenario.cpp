@@ -1,5 +1,6 @@
 #include "practice/scenario.hpp"
 
+#include <algorithm>
 #include <array>
 
 #include "core/failure.hpp"
@@ -43,7 +44,10 @@ void draw_ordinary(Scenario& s, Random& random, const Wishes& wishes) {
     s.hand.brisk_turns_per_s = random.between(0.55, 0.7) * wishes.brisk;
     s.hand.brisk_pause_s = random.between(0.15, 0.25) / wishes.brisk;
     s.hand.notices_s = random.between(0.3, 0.55);
-    s.hand.heavy_N = 1.3 * lets_go_at_N(s.seat);
+    const double lets_go_N = lets_go_at_N(s.seat);
+    s.hand.heavy_N = 1.3 * lets_go_N;
+    s.hand.gives_up_N = std::max(s.hand.gives_up_N, 1.6 * lets_go_N);
+    s.hand.gives_up_turns = std::max(1.5, 3 * lets_go_N / (s.press.stiffness_N_per_mm * s.press.pitch_mm));
     s.tweak_zero_mm = random.chance(0.5) ? random.between(-0.02, 0.02) : random.between(3, 90);
 }
 
