@@ -28,15 +28,17 @@ double normal_quantile(double u) {
               6.680131188771972e+01) * r - 1.328068155288572e+01) * r + 1);
 }
 
+Doubt log_range(double low, double high, fit::Source source) {
+    const double centre = std::sqrt(low * high);
+    return {Spread::log_range, low, high, std::move(source), centre, std::log(high / centre) / z_975};
+}
+
 double Doubt::at(double u) const {
     switch (spread) {
         case Spread::exact: break;
         case Spread::normal: return a + b * normal_quantile(u);
         case Spread::rectangular: return a + (b - a) * u;
-        case Spread::log_range: {
-            const double middle = std::sqrt(a * b);
-            return middle * std::exp(std::log(b / middle) / z_975 * normal_quantile(u));
-        }
+        case Spread::log_range: return centre * std::exp(sigma * normal_quantile(u));
     }
     return a;
 }

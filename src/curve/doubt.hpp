@@ -20,6 +20,7 @@ struct Doubt {
     double a = 0;  // exact: the value; normal: the mean; else the lower value
     double b = 0;  // normal: the standard uncertainty; else the upper value
     fit::Source source;
+    double centre = 0, sigma = 0;  // of a log_range: its median and the standard deviation of its logarithm
 
     // The quantile: u in (0, 1). Increasing in u.
     double at(double u) const;
@@ -27,16 +28,14 @@ struct Doubt {
     bool known() const { return spread == Spread::exact || a == b; }
 };
 
-inline Doubt exactly(double value, fit::Source source) { return {Spread::exact, value, 0, std::move(source)}; }
+inline Doubt exactly(double value, fit::Source source) { return {Spread::exact, value, 0, std::move(source), 0, 0}; }
 inline Doubt normal(double mean, double u, fit::Source source) {
-    return u > 0 ? Doubt{Spread::normal, mean, u, std::move(source)} : exactly(mean, std::move(source));
+    return u > 0 ? Doubt{Spread::normal, mean, u, std::move(source), 0, 0} : exactly(mean, std::move(source));
 }
 inline Doubt between(double low, double high, fit::Source source) {
-    return {Spread::rectangular, low, high, std::move(source)};
+    return {Spread::rectangular, low, high, std::move(source), 0, 0};
 }
-inline Doubt log_range(double low, double high, fit::Source source) {
-    return {Spread::log_range, low, high, std::move(source)};
-}
+Doubt log_range(double low, double high, fit::Source source);  // 0 < low <= high
 
 // Quantile of the standard normal distribution, u in (0, 1): Acklam's rational approximation, relative error 1.2e-9.
 double normal_quantile(double u);

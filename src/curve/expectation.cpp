@@ -1,12 +1,11 @@
 #include "curve/expectation.hpp"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 
 #include "core/number_text.hpp"
 #include "curve/band.hpp"
-#include "curve/lattice.hpp"
+#include "curve/draws.hpp"
 #include "curve/seat_model.hpp"
 #include "curve/widest_input.hpp"
 
@@ -14,36 +13,30 @@ namespace halfturn::curve {
 
 namespace {
 
-constexpr std::uint32_t band_points = 1u << 14;
+constexpr std::uint32_t grips_drawn = 1u << 14;
+constexpr std::uint32_t frictions_per_grip = 8;
 constexpr std::uint32_t curve_points = 1u << 10;
 
-std::array<double, input_count> coordinates(const Lattice& lattice, std::uint32_t i) {
-    std::array<double, input_count> u{};
-    for (std::size_t j = 0; j < input_count; ++j) u[j] = lattice.at(i, j);
-    return u;
-}
-
-void set_bands(Expectation& out, const SeatFacts& facts) {
-    const Lattice lattice(band_points, out.seed);
-    std::vector<double> interference, pressure, break_loose, sliding, stiffness, turns;
-    for (auto* samples : {&interference, &pressure, &break_loose, &sliding, &stiffness, &turns}) samples->reserve(band_points);
-    std::uint32_t loose = 0;
-    for (std::uint32_t i = 0; i < band_points; ++i) {
-        const Seat seat = settle(facts, coordinates(lattice, i));
-        loose += seat.interference_um <= 0;
-        interference.push_back(seat.interference_um);
-        pressure.push_back(seat.pressure_MPa);
-        break_loose.push_back(seat.break_loose_N);
+void set_bands(Expectation& out, const SeatFacts& facts, const Draws& draws) {
+    std::vector<double> interference, pressure, sliding, turns;
+    std::size_t loose = 0;
+    for (std::size_t i = 0; i < draws.grips.size(); ++i) {
+        const Grip& grip = draws.grips[i];
+        const Seat seat = seat_of(grip, facts.friction.at(draws.place[i]));
+        loose += grip.interference_um <= 0;
+        interference.push_back(grip.interference_um);
+        pressure.push_back(grip.pressure_MPa);
         sliding.push_back(seat.sliding_N);
-        stiffness.push_back(seat.stiffness_N_per_mm);
         if (facts.pitch_mm) turns.push_back(wind_up_mm(seat, seat.break_loose_N) / *facts.pitch_mm);
     }
-    out.loose_probability = loose / static_cast<double>(band_points);
+    out.loose_probability = static_cast<double>(loose) / static_cast<double>(draws.grips.size());
     out.interference_um = band_of(interference);
     out.pressure_MPa = band_of(pressure);
-    out.break_loose_N = band_of(break_loose);
+    auto forces = break_loose_forces_N(facts, draws, frictions_per_grip);
+    out.break_loose_N = band_of(forces);
     out.sliding_N = band_of(sliding);
-    out.stiffness_N_per_mm = band_of(stiffness);
+    const Doubt& stiffness = facts.stiffness_N_per_mm;
+    out.stiffness_N_per_mm = {stiffness.at(0.025), stiffness.middle(), stiffness.at(0.975)};
     if (facts.pitch_mm) out.break_loose_turns = band_of(turns);
 }
 
@@ -74,15 +67,15 @@ std::vector<double> grid_of(const Expectation& out, const SeatFacts& facts) {
     return grid;
 }
 
-void set_curve(Expectation& out, const SeatFacts& facts) {
-    const Lattice lattice(curve_points, out.seed);
+void set_curve(Expectation& out, const SeatFacts& facts, const Draws& draws) {
+    // Every sixteenth point of a lattice is a lattice.
     std::vector<Seat> seats;
-    seats.reserve(curve_points);
-    for (std::uint32_t i = 0; i < curve_points; ++i) seats.push_back(settle(facts, coordinates(lattice, i)));
-    std::vector<double> forces(curve_points);
+    for (std::size_t i = 0; i < draws.grips.size(); i += draws.grips.size() / curve_points)
+        seats.push_back(seat_of(draws.grips[i], facts.friction.at(draws.place[i])));
+    std::vector<double> forces(seats.size());
     const auto force = facts.work == Work::out ? force_out_N : force_in_N;
     for (const double turns : grid_of(out, facts)) {
-        for (std::uint32_t i = 0; i < curve_points; ++i)
+        for (std::size_t i = 0; i < seats.size(); ++i)
             forces[i] = force(seats[i], facts.B_mm, facts.chamfer_mm, turns * *facts.pitch_mm);
         const Band band = band_of(forces);
         out.curve.push_back({turns, band.low, band.mid, band.high});
@@ -187,10 +180,11 @@ Expectation expect(const SeatFacts& facts, std::uint64_t seed) {
     out.seed = seed;
     out.stiffness_measured = facts.stiffness_measured;
     out.seat_length_mm = facts.B_mm;
-    set_bands(out, facts);
+    const Draws draws = draw_grips(facts, grips_drawn, seed);
+    set_bands(out, facts, draws);
     for (int i = 0; i <= 20; ++i)
         out.grip_fall.push_back({facts.B_mm * i / 20, grip_left(i / 20.0, facts.chamfer_mm / facts.B_mm)});
-    if (facts.pitch_mm) set_curve(out, facts);
+    if (facts.pitch_mm) set_curve(out, facts, draws);
     set_limit(out, facts);
     set_fastest(out, facts);
     out.widest_input = widest_input(facts, seed);

@@ -1,7 +1,7 @@
 // What this job should need on this rig: the force to break the ring loose, the force turn by turn, and how sure that is.
 //   const Expectation e = expect(facts_from(job, &rig), seed);   e.break_loose_N.low … e.break_loose_N.high
 //
-// Method: the seat model (seat_model.hpp) over 16384 low-discrepancy draws of its inputs' distributions; bands are the
+// Method: the seat model (seat_model.hpp) over 16384 low-discrepancy draws of its inputs, each with 8 frictions' distributions; bands are the
 // 2.5, 50 and 97.5 % quantiles. The curve's bands are taken point by point over 1024 of the draws. Pure, and the same bits
 // for the same facts and seed. Time: about 5 ms, the curve included (tools/bench has the figures).
 // Valid: elastic, round, clean seats of small ball bearings (10 to 30 mm bore). Errors: those of the parts, each stated in

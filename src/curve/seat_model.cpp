@@ -48,31 +48,38 @@ double off_axis_factor(double mu_e_over_L) {
     return interpolate(knots, mu_e_over_L);
 }
 
-Seat settle(const SeatFacts& facts, const std::array<double, input_count>& u) {
+Grip grip_of(const SeatFacts& facts, const std::array<double, input_count>& u) {
     const auto value = [&u](const Doubt& doubt, Input input) { return doubt.at(u[static_cast<std::size_t>(input)]); };
-    Seat seat;
-    seat.interference_um = value(facts.ring_um, Input::ring) - value(facts.bore_um, Input::bore) -
+    Grip grip;
+    grip.interference_um = value(facts.ring_um, Input::ring) - value(facts.bore_um, Input::bore) -
                            value(facts.smoothing_um, Input::smoothing) + facts.thermal_um;
-    const double pressing_um = std::max(0.0, seat.interference_um);
     const double ring_bore_mm = facts.D_mm - value(facts.ring_cut, Input::ring_cut) * (facts.D_mm - facts.d_mm);
     const double N_per_um = grip_N_per_um(facts.D_mm, facts.B_mm, ring_bore_mm, facts.ring_E_GPa, facts.ring_nu,
                                           value(facts.hub_outside_mm, Input::hub_outside), value(facts.hub_E_GPa, Input::hub_E),
                                           facts.hub_nu, value(facts.shape_factor, Input::shape)) *
                             value(facts.grip_model, Input::grip_model);
-    const double normal_N = N_per_um * pressing_um;
+    grip.normal_N = N_per_um * std::max(0.0, grip.interference_um);
     const double area_mm2 = std::numbers::pi * facts.D_mm * facts.B_mm;
-    seat.pressure_MPa = normal_N / area_mm2;
+    grip.pressure_MPa = grip.normal_N / area_mm2;
+    grip.ball_path = value(facts.ball_path, Input::ball_path);
+    grip.off_axis_over_B = value(facts.off_axis_mm, Input::off_axis) / facts.B_mm;
+    if (facts.bond_MPa) grip.bond_N = value(*facts.bond_MPa, Input::bond) * area_mm2;
+    grip.over_sliding = value(facts.over_sliding, Input::over_sliding);
+    grip.stiffness_N_per_mm = value(facts.stiffness_N_per_mm, Input::stiffness);
+    grip.toe_mm = value(facts.toe_mm, Input::toe);
+    return grip;
+}
 
-    const double mu = value(facts.friction, Input::friction);
-    const double balls = 1 / (1 - std::min(mu * value(facts.ball_path, Input::ball_path), 1 - 1 / largest_factor));
-    const double tilt = off_axis_factor(mu * value(facts.off_axis_mm, Input::off_axis) / facts.B_mm);
-    const double friction_N = mu * normal_N * std::min(balls * tilt, largest_factor);
-    seat.sliding_N = friction_N / value(facts.over_sliding, Input::over_sliding);
-    seat.break_loose_N = friction_N;
-    if (facts.bond_MPa) seat.break_loose_N += value(*facts.bond_MPa, Input::bond) * area_mm2;
-    seat.stiffness_N_per_mm = value(facts.stiffness_N_per_mm, Input::stiffness);
-    seat.toe_mm = value(facts.toe_mm, Input::toe);
-    return seat;
+double friction_force_N(const Grip& grip, double friction) {
+    const double tilt = off_axis_factor(friction * grip.off_axis_over_B);
+    // 1/(1 - x) times the tilt, limited; written so that x = 1 needs no special case.
+    const double balls_left = std::max(1 - friction * grip.ball_path, tilt / largest_factor);
+    return friction * grip.normal_N * tilt / balls_left;
+}
+
+Seat seat_of(const Grip& grip, double friction) {
+    const double force = friction_force_N(grip, friction);
+    return {force + grip.bond_N, force / grip.over_sliding, grip.stiffness_N_per_mm, grip.toe_mm};
 }
 
 // The toe is a parabola that meets the straight line with its slope: force k x^2/(2 toe), then k (x - toe/2).

@@ -25,17 +25,31 @@ enum class Input : std::uint8_t {
 };
 constexpr std::size_t input_count = 15;
 
-struct Seat {
+// All but friction settled.
+struct Grip {
     double interference_um = 0;  // negative: loose
     double pressure_MPa = 0;     // mean over the seat
-    double break_loose_N = 0;
-    double sliding_N = 0;        // at full length
+    double normal_N = 0;         // pressure over the whole seat
+    double ball_path = 0;        // growth of the grip per newton of pull
+    double off_axis_over_B = 0;
+    double bond_N = 0;
+    double over_sliding = 1;
     double stiffness_N_per_mm = 0;
     double toe_mm = 0;
 };
+// u: one number in (0, 1) for each input; friction's is not looked at.
+Grip grip_of(const SeatFacts& facts, const std::array<double, input_count>& u);
 
-// u: one number in (0, 1) for each input.
-Seat settle(const SeatFacts& facts, const std::array<double, input_count>& u);
+// What friction makes of a grip: the force to slide the ring when it only just moves, without the bond.
+double friction_force_N(const Grip& grip, double friction);
+
+struct Seat {
+    double break_loose_N = 0;
+    double sliding_N = 0;  // at full length
+    double stiffness_N_per_mm = 0;
+    double toe_mm = 0;
+};
+Seat seat_of(const Grip& grip, double friction);
 
 // Normal force on the seat per um of diametral interference, N/um.
 double grip_N_per_um(double D_mm, double B_mm, double ring_bore_mm, double ring_E_GPa, double ring_nu, double hub_outside_mm,

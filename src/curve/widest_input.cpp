@@ -1,30 +1,22 @@
 #include "curve/widest_input.hpp"
 
-#include <array>
 #include <cmath>
 #include <functional>
 #include <vector>
 
 #include "core/number_text.hpp"
 #include "curve/band.hpp"
-#include "curve/lattice.hpp"
-#include "curve/seat_model.hpp"
+#include "curve/draws.hpp"
 
 namespace halfturn::curve {
 
 namespace {
 
-constexpr std::uint32_t points = 1u << 11;
+constexpr std::uint32_t grips_drawn = 1u << 10;
+constexpr std::uint32_t frictions_per_grip = 4;
 
 double band_width_N(const SeatFacts& facts, std::uint64_t seed) {
-    const Lattice lattice(points, seed);
-    std::vector<double> forces;
-    forces.reserve(points);
-    for (std::uint32_t i = 0; i < points; ++i) {
-        std::array<double, input_count> u{};
-        for (std::size_t j = 0; j < input_count; ++j) u[j] = lattice.at(i, j);
-        forces.push_back(settle(facts, u).break_loose_N);
-    }
+    auto forces = break_loose_forces_N(facts, draw_grips(facts, grips_drawn, seed), frictions_per_grip);
     const Band band = band_of(forces);
     return band.high - band.low;
 }

@@ -1,0 +1,123 @@
+// The seat model against finite-element runs (two independent axisymmetric solvers that agreed to 0.4 %, one of them
+// CalculiX 2.20), and its parts against closed forms.
+#include <cmath>
+
+#include <boost/math/distributions/normal.hpp>
+#include <catch2/catch.hpp>
+
+#include "curve/band.hpp"
+#include "curve/doubt.hpp"
+#include "curve/lattice.hpp"
+#include "curve/seat_model.hpp"
+#include "fit/csv.hpp"
+#include "fit/interference_fit.hpp"
+
+using namespace halfturn;
+using namespace halfturn::curve;
+
+TEST_CASE("Grip formula is within 6 % of finite-element runs") {
+    for (const auto& row : test::read_csv("../curve/grip_fe.csv")) {
+        const double D = row.must("D_mm"), d = row.must("d_mm"), B = row.must("B_mm");
+        const double f = row.text("shape") == "flush" ? 1.0 : 1.39;
+        const double N = grip_N_per_um(D, B, D - 0.24 * (D - d), 208, 0.30, row.must("wall_ratio") * D, 70, 0.33, f);
+        INFO(row.text("ring") << " " << row.text("shape") << " " << row.text("wall_ratio"));
+        CHECK(N == Approx(row.must("N_per_um")).epsilon(0.06));
+    }
+}
+
+TEST_CASE("A plain ring in a flush hub is Lame's fit") {
+    const fit::TwoBodies bodies{25.4, 28, 40, 208, 0.30, 68.9, 0.33};
+    CHECK(grip_N_per_um(28, 7, 25.4, 208, 0.30, 40, 68.9, 0.33, 1.0) ==
+          Approx(fit::pressure_per_um(bodies) * 3.14159265358979 * 28 * 7).epsilon(1e-12));
+}
+
+TEST_CASE("Grip left along the slide, as the finite-element runs have it") {
+    const double share[] = {0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.85};
+    const double left[] = {0.96, 0.92, 0.84, 0.75, 0.66, 0.58, 0.51, 0.43, 0.36, 0.33};
+    for (int i = 0; i < 10; ++i) CHECK(grip_left(share[i], 0.06) == Approx(left[i]));
+    CHECK(grip_left(0, 0.06) == 1);
+    CHECK(grip_left(0.94, 0.06) == Approx(0.33));
+    CHECK(grip_left(0.97, 0.06) == Approx(0.165));
+    CHECK(grip_left(1, 0.06) == 0);
+    CHECK(grip_left(2, 0.06) == 0);
+}
+
+TEST_CASE("The pull through the balls and off the axis") {
+    Grip grip;
+    grip.normal_N = 1000;
+    CHECK(friction_force_N(grip, 0.13) == Approx(130));
+    // Published: friction 0.13, spread 0.5, contact angle 15 degrees give a factor of 1.32.
+    grip.ball_path = 0.5 / std::tan(15 * 3.14159265358979 / 180);
+    CHECK(friction_force_N(grip, 0.13) == Approx(130 * 1.32).epsilon(0.003));
+    grip.ball_path = 0;
+    grip.off_axis_over_B = 0.21 / 0.13;
+    CHECK(friction_force_N(grip, 0.13) == Approx(130 * 1.07));
+    grip.off_axis_over_B = 10;
+    grip.ball_path = 10;  // beyond self-locking: limited, not infinite or negative
+    CHECK(friction_force_N(grip, 0.13) == Approx(130 * 2.2));
+    double before = 0;
+    for (double mu = 0.01; mu < 1; mu += 0.01) {  // never falls with friction, whatever the limits do
+        grip.ball_path = 1.7;
+        grip.off_axis_over_B = 0.7;
+        const double force = friction_force_N(grip, mu);
+        CHECK(force > before);
+        before = force;
+    }
+}
+
+TEST_CASE("Winding the press up and back") {
+    const Seat seat{1000, 800, 20000, 0.04};
+    for (const double force : {1.0, 100.0, 399.0, 401.0, 999.0})
+        CHECK(force_out_N(seat, 7, 0.4, wind_up_mm(seat, force)) == Approx(force).epsilon(1e-9));
+    CHECK(wind_up_mm(seat, 20000) == Approx(1 + 0.02));
+    CHECK(force_out_N(seat, 7, 0.4, 0.08) == Approx(800).epsilon(0.01));
+    CHECK(force_out_N(seat, 7, 0.4, 8) == 0);
+    CHECK(force_in_N(seat, 7, 0.4, 0) == 0);
+    CHECK(force_in_N(seat, 7, 0.4, 7) == Approx(800).epsilon(0.01));
+}
+
+TEST_CASE("Normal quantiles agree with Boost.Math") {
+    const boost::math::normal_distribution<double> normal_distribution;
+    for (double u = 1e-9; u < 1; u = u < 0.5 ? u * 1.7 : u + 0.013)
+        CHECK(normal_quantile(u) == Approx(quantile(normal_distribution, u)).epsilon(2e-9).margin(1e-9));
+    const Doubt friction = log_range(0.08, 0.28, {});
+    CHECK(friction.at(0.025) == Approx(0.08));
+    CHECK(friction.at(0.975) == Approx(0.28));
+    CHECK(between(-9, 0, {}).at(0.25) == -6.75);
+    CHECK(normal(5, 2, {}).at(0.975) == Approx(5 + 2 * 1.959964));
+}
+
+TEST_CASE("The lattice covers each coordinate evenly and integrates smooth functions closely") {
+    const Lattice lattice(1u << 14, 42);
+    for (std::size_t j = 0; j < Lattice::dimensions; ++j) {
+        std::vector<int> cells(256);
+        for (std::uint32_t i = 0; i < lattice.points(); ++i) {
+            const double x = lattice.at(i, j);
+            REQUIRE(x > 0);
+            REQUIRE(x < 1);
+            ++cells[static_cast<std::size_t>(x * 256)];
+        }
+        for (const int cell : cells) CHECK(cell == 64);
+    }
+    // Genz's product peak in six coordinates, whose integral is known.
+    double sum = 0, exact = 1;
+    for (int j = 0; j < 6; ++j) exact *= 2 * std::atan(1.0);  // integral of 1/(0.25 + (x - 0.5)^2) is pi
+    for (std::uint32_t i = 0; i < lattice.points(); ++i) {
+        double product = 1;
+        for (std::size_t j = 0; j < 6; ++j) {
+            const double x = lattice.at(i, j) - 0.5;
+            product *= 0.5 / (0.25 + x * x);
+        }
+        sum += product / lattice.points();
+    }
+    CHECK(sum == Approx(exact).epsilon(1e-3));
+}
+
+TEST_CASE("Bands are the sample's quantiles") {
+    std::vector<double> samples;
+    for (int i = 0; i < 1000; ++i) samples.push_back((i * 389) % 1000 + 0.5);  // 0.5 to 999.5, shuffled
+    const Band band = band_of(samples);
+    CHECK(band.low == Approx(25));
+    CHECK(band.mid == Approx(500));
+    CHECK(band.high == Approx(975));
+}
