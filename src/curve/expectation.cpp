@@ -34,7 +34,8 @@ void set_bands(Expectation& out, const SeatFacts& facts, const Draws& draws) {
     out.pressure_MPa = band_of(pressure);
     auto forces = break_loose_forces_N(facts, draws, frictions_per_grip);
     out.break_loose_N = band_of(forces);
-    out.sliding_N = band_of(sliding);
+    const bool only_slides = facts.work == Work::in;
+    out.sliding_N = only_slides ? out.break_loose_N : band_of(sliding);
     const Doubt& stiffness = facts.stiffness_N_per_mm;
     out.stiffness_N_per_mm = {stiffness.at(0.025), stiffness.middle(), stiffness.at(0.975)};
     if (facts.pitch_mm) out.break_loose_turns = band_of(turns);

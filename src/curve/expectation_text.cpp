@@ -96,7 +96,7 @@ std::string expectation_text(const Expectation& e, const SeatFacts& facts) {
     text += "\n  What this rests on\n";
     for (const auto& ground : e.rests_on) text += labelled(ground.what, ground.value + "; " + fit::source_text(ground.source));
     text += labelled("sampling", "16384 draws with 8 frictions each, low-discrepancy, seed " + std::to_string(e.seed) + "; bands hold 95 of 100");
-    text += "\n  Wear eye protection, keep hands clear of the drift, and never go past the rated\n"
+    text += "\n  Wear eye protection, keep hands clear of the drift, never go past the rated\n"
             "  load. Local rules and the part maker's instructions come before this page.\n";
     return text;
 }
