@@ -6,7 +6,7 @@
 #include <vector>
 
 int main() {
-    constexpr unsigned points = 1u << 14, dimensions = 16;
+    constexpr unsigned points = 1u << 16, dimensions = 16;
     std::vector<double> omega(points), product(points, 1.0);
     for (unsigned i = 0; i < points; ++i) {
         const double x = i / double(points);
