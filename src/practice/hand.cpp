@@ -53,17 +53,17 @@ void Hand::obey(double t_s) {
 
 void Hand::notice(double t_s, const Felt& felt) {
     if (slid_since_s_ < 0 && felt.slid_mm > slides_for_sure_mm) slid_since_s_ = t_s;
-    const bool at_end = felt.work_in ? felt.home : felt.clear;
-    if (end_since_s_ < 0 && at_end) {
-        end_since_s_ = t_s;
-        clear_at_turns_ = felt.turns;
+    if (!at_end_ && (felt.work_in ? felt.home : felt.clear)) {
+        at_end_ = true;
+        end_at_turns_ = felt.turns;
+        end_at_N_ = felt.force_N;
     }
-    if (felt.work_in && end_since_s_ >= 0) {
-        const bool enough = habit_.stops_at_home_N > 0 ? felt.force_N >= habit_.stops_at_home_N
-                                                       : t_s >= end_since_s_ + habit_.notices_s;
-        if (enough) return hold(t_s, "done", 1.2);
+    if (felt.work_in && at_end_) {
+        if (felt_home_s_ < 0 && felt.force_N >= end_at_N_ + habit_.feels_home_N) felt_home_s_ = t_s;
+        const bool noticed = felt_home_s_ >= 0 && t_s >= felt_home_s_ + habit_.notices_s;
+        if (habit_.stops_at_home_N > 0 ? felt.force_N >= habit_.stops_at_home_N : noticed) return hold(t_s, "done", 1.2);
     }
-    if (!felt.work_in && end_since_s_ >= 0 && felt.turns >= clear_at_turns_ + habit_.turns_past_clear) {
+    if (!felt.work_in && at_end_ && felt.turns >= end_at_turns_ + habit_.turns_past_clear) {
         stage_ = Stage::finished;
         ended_by_ = "done";
         return;

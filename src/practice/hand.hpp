@@ -28,7 +28,8 @@ struct HandHabit {
     double gives_up_N = 5600;           // a pull at which it stops by itself and backs off
     double gives_up_turns = 1.5;        // so far past contact without anything moving
     double turns_past_clear = 0.4;
-    double stops_at_home_N = 0;         // work in: drives on past home until this pull; 0: stops as soon as it notices
+    double feels_home_N = 250;          // work in: rise of the push that tells the hand it is home
+    double stops_at_home_N = 0;         // drives on past home up to this push; 0: stops when it has noticed
     double backs_off_turns_per_s = 0.25;
 };
 
@@ -77,8 +78,9 @@ private:
     double until_s_ = 0;               // end of a pause or a hold
     double stroke_from_ = 0, stroke_to_ = 0, stroke_speed_ = 0, stroke_began_s_ = 0;
     double pace_ = 1;                  // what the words leave of the speed
-    double slid_since_s_ = -1, end_since_s_ = -1;
-    double clear_at_turns_ = 0, unloaded_at_turns_ = 0;
+    double slid_since_s_ = -1, felt_home_s_ = -1;
+    double end_at_turns_ = 0, end_at_N_ = 0, unloaded_at_turns_ = 0;
+    bool at_end_ = false;
     double sway_ = 0, sway_next_s_ = 0;
 };
 
