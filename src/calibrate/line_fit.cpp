@@ -346,7 +346,54 @@ Prediction predict(const LineFit& fit, double x, double u_x) {
             x < fit.x_low || x > fit.x_high};
 }
 
-double slope_at(const LineFit& fit, double x) { return static_cast<double>(curve_at(fit, x).slope); }
+Slope slope_at(const LineFit& fit, double x) {
+    const int p = coefficient_count(fit);
+    const Real t = (x - fit.centre) / fit.scale;
+    const Vector row = slopes(t, fit.first_power, p) / fit.scale;
+    const Eigen::Map<const Matrix> covariance(fit.scaled_covariance.data(), p, p);
+    return {static_cast<double>(row.dot(scaled_coefficients(fit))),
+            static_cast<double>(std::sqrt(std::max(row.dot(covariance * row), Real{0})))};
+}
+
+DegreeChoice choose_degree(const LineData& data, int highest, bool through_origin) {
+    const LineData plain{data.x, data.y, {}, {}};
+    std::vector<double> different = data.x;
+    std::sort(different.begin(), different.end());
+    different.erase(std::unique(different.begin(), different.end()), different.end());
+    // One point beyond what the curve can swallow, or the test has nothing to compare with.
+    const auto spare = static_cast<int>(std::min(different.size(), data.x.size())) - (through_origin ? 1 : 2);
+    highest = std::max(1, std::min(highest, spare));
+    std::vector<LineFit> fits;
+    std::vector<Real> squares;
+    for (int degree = 1; degree <= highest; ++degree) {
+        fits.push_back(fit_line(plain, degree, through_origin));
+        Real sum = 0;
+        for (const double r : fits.back().residuals) sum += static_cast<Real>(r) * r;
+        squares.push_back(sum);
+    }
+    DegreeChoice choice;
+    choice.degree = highest;
+    bool chosen = false;
+    for (int degree = 1; degree <= highest; ++degree) {
+        const auto at = static_cast<std::size_t>(degree - 1);
+        DegreeChoice::Candidate candidate{degree, *fits[at].residual_sd, 1, {}};
+        if (fits[at].lack_of_fit) candidate.p_lack = fits[at].lack_of_fit->p;
+        const int terms = highest - degree;
+        // A scatter at the level of rounding means the curve is exact: nothing more to find.
+        const Real rounding = 1e-24L * squares.front();
+        if (terms > 0 && squares[at] > rounding) {
+            const Real scatter = squares.back() / fits.back().dof;
+            const Real f = (squares[at] - squares.back()) / terms / std::max(scatter, Real{1e-4000L});
+            candidate.p_higher = scatter > 0 ? f_tail(static_cast<double>(std::max(f, Real{0})), terms, fits.back().dof) : 0;
+        }
+        if (!chosen && candidate.p_higher >= 0.05) {
+            choice.degree = degree;
+            chosen = true;
+        }
+        choice.candidates.push_back(candidate);
+    }
+    return choice;
+}
 
 Inverse invert(const LineFit& fit, double y, std::optional<double> u_y_new) {
     if (fit.degree == 0) throw BadInput("a line of degree 0 is level and can't be inverted; use --degree 1 or more");

@@ -61,8 +61,26 @@ struct Prediction {
 };
 Prediction predict(const LineFit& fit, double x, double u_x = 0);
 
-// dy/dx of the curve.
-double slope_at(const LineFit& fit, double x);
+// dy/dx of the curve and its standard uncertainty from the coefficients' covariance.
+struct Slope {
+    double value = 0, u = 0;
+};
+Slope slope_at(const LineFit& fit, double x);
+
+// The lowest degree from 1 to `highest` whose missing higher terms don't show: the F test of all terms up to `highest`
+// against the scatter left by the curve of that degree (extra sum of squares, Draper and Smith chapter 6) stays above
+// p = 0.05. Testing them together sees a cubic part that hides behind a missing square. Readings without uncertainties.
+struct DegreeChoice {
+    int degree = 1;
+    struct Candidate {
+        int degree = 0;
+        double residual_sd = 0;
+        double p_higher = 1;               // of the higher terms together; 1 for the highest
+        std::optional<double> p_lack;      // lack of fit, where there are repeats
+    };
+    std::vector<Candidate> candidates;     // those the number of points allows
+};
+DegreeChoice choose_degree(const LineData& data, int highest, bool through_origin);
 
 // The x that gives y, its standard uncertainty by the law of propagation (GUM), and a 95 % interval.
 // With u_y_new (the standard uncertainty of y): the interval is x ± k u, with k for Welch-Satterthwaite degrees of

@@ -7,6 +7,7 @@
 namespace halfturn::command {
 
 void add_calibrate_line(CLI::App& calibrate);
+void add_calibrate_rig(CLI::App& calibrate);
 void add_calibrate_budget(CLI::App& calibrate);
 void add_calibrate_class(CLI::App& calibrate);
 

@@ -7,6 +7,7 @@
 #include "calibrate/line_fit.hpp"
 #include "calibrate/probability.hpp"
 #include "command/calibrate_commands.hpp"
+#include "command/calibrate_report.hpp"
 #include "command/command.hpp"
 #include "core/json_writer.hpp"
 #include "core/number_text.hpp"
@@ -23,17 +24,6 @@ struct LineOptions {
     std::optional<double> at, at_u, inverse, u;
 };
 
-void numbers(JsonWriter& json, std::string_view key, const std::vector<double>& values) {
-    json.key(key).array();
-    for (const double value : values) json.number(value);
-    json.end();
-}
-
-void optional(JsonWriter& json, std::string_view key, const std::optional<double>& value) {
-    if (value) json.put(key, *value);
-    else json.key(key).null();
-}
-
 struct LineAnswer {
     LineFit fit;
     std::optional<Prediction> prediction;
@@ -44,8 +34,8 @@ std::string as_json(const LineAnswer& answer) {
     const LineFit& fit = answer.fit;
     JsonWriter json;
     json.object().put("degree", fit.degree).put("through_origin", fit.through_origin).put("first_power", fit.first_power);
-    numbers(json, "coefficients", fit.coefficients);
-    numbers(json, "standard_uncertainties", fit.standard_uncertainties);
+    put_numbers(json, "coefficients", fit.coefficients);
+    put_numbers(json, "standard_uncertainties", fit.standard_uncertainties);
     json.key("covariance").array();
     for (const auto& row : fit.covariance) {
         json.array();
@@ -53,9 +43,9 @@ std::string as_json(const LineAnswer& answer) {
         json.end();
     }
     json.end();
-    optional(json, "residual_sd", fit.residual_sd);
+    put_optional(json, "residual_sd", fit.residual_sd);
     json.put("dof", fit.dof);
-    optional(json, "chi2", fit.chi2);
+    put_optional(json, "chi2", fit.chi2);
     if (fit.chi2 && fit.dof > 0) json.put("chi2_p", chi_squared_tail(*fit.chi2, fit.dof));
     json.key("lack_of_fit");
     if (fit.lack_of_fit) {
@@ -72,8 +62,8 @@ std::string as_json(const LineAnswer& answer) {
     }
     if (answer.inverse) {
         json.key("inverse").object().put("x", answer.inverse->x).put("u", answer.inverse->u);
-        optional(json, "low", answer.inverse->low);
-        optional(json, "high", answer.inverse->high);
+        put_optional(json, "low", answer.inverse->low);
+        put_optional(json, "high", answer.inverse->high);
         json.put("k", answer.inverse->k).put("extrapolated", answer.inverse->extrapolated).end();
     }
     return json.end().take() + "\n";

@@ -1,6 +1,8 @@
 // Budgets against the worked examples of the GUM (JCGM 100), JCGM 101 and EA-4/02.
 #include <catch2/catch.hpp>
 
+#include <unistd.h>
+
 #include <cmath>
 #include <cstdio>
 #include <filesystem>
@@ -304,7 +306,9 @@ TEST_CASE("budgets that can't be evaluated say why") {
 
 TEST_CASE("budget files are read strictly") {
     using Catch::Matchers::Contains;
-    const auto path = std::filesystem::temp_directory_path() / ("halfturn_budget_" + std::to_string(std::hash<std::string>{}(HALFTURN_BUILD_DIR)) + ".toml");
+    std::string name = "halfturn_budget_";
+    name += std::to_string(::getpid());
+    const auto path = std::filesystem::temp_directory_path() / name;
     const auto read = [&](const std::string& text) {
         std::ofstream(path) << text;
         return read_budget(path.string());

@@ -128,3 +128,48 @@ TEST_CASE("calibrate budget prints the contract's keys and repeats itself") {
     CHECK(bench.run("budget --json --seed 4 " + path).out != ran.out);
     CHECK(bench.run("budget " + bench.file("b.toml", "model = \"a +\"\n[[input]]\nname = \"a\"\nvalue = 2\nu = 1\n")).status == 2);
 }
+
+TEST_CASE("the rig's own calibrations run on typed readings") {
+    const Bench bench;
+    std::string force = "# capacity_N = 5000\n# resolution = 1\n# reference_u_percent = 0.05\nindicated,reference_N,direction\n";
+    std::string pull = "travel_mm,force_N\n", pitch = "# counts_per_turn = 600\ncounts,travel_mm\n", lag = "t_s,channel,value\n";
+    for (int i = 1; i <= 10; ++i) {
+        force += std::to_string(500 * i) + "," + std::to_string(505 * i + (i % 3 - 1)) + ",up\n";
+        pull += std::to_string(0.02 * i) + "," + std::to_string(400 * i) + "\n";
+        pitch += std::to_string(600 * i) + "," + std::to_string(1.25 * i) + "\n";
+    }
+    for (int i = 0; i < 100; ++i) {
+        lag += std::to_string(i / 100.0) + ",force," + std::to_string(i > 50 ? 100 : 0) + "\n";
+        lag += std::to_string(i / 100.0) + ",travel," + std::to_string(i > 60 ? 1 : 0) + "\n";
+    }
+    const auto f = bench.run("force --json " + bench.file("f.csv", force)).json();
+    CHECK(f.at("degree") == 1);
+    CHECK(number(f.at("coefficients").at(1)) == Approx(1.01).epsilon(0.002));
+    CHECK(number(f.at("astm_e74").at("class_A_from_N")) > 0);
+    CHECK(number(f.at("lowest_usable_N")) >= 500);
+    CHECK(f.at("budget").at("contributions").as_array().size() == 8);
+    const auto t = bench.run("travel --json " + bench.file("t.csv", "# resolution_mm = 0.01\n# limit_mm = 0.03\nblock_mm,indicated_mm\n0,0\n10,10.01\n50,50\n100,100.01\n")).json();
+    CHECK(number(t.at("partial_surface_contact_error_mm")) == Approx(0.01));
+    CHECK(t.at("conformity") == "inside");
+    CHECK(number(t.at("k")) < 1.99);
+    const auto k = bench.run("stiffness --json " + bench.file("k.csv", pull)).json();
+    CHECK(number(k.at("stiffness_N_per_mm")) == Approx(20000));
+    CHECK(k.at("backlash_mm").is_null());
+    const auto p = bench.run("pitch --json " + bench.file("p.csv", pitch)).json();
+    CHECK(number(p.at("pitch_mm")) == Approx(1.25));
+    CHECK(p.at("lost").as_array().empty());
+    const auto l = bench.run("lag --json --stiffness 20000 --pitch 1.25 --allowed 250 " + bench.file("l.csv", lag)).json();
+    CHECK(number(l.at("channels").at(1).at("lag_s")) == Approx(0.1));
+    CHECK(number(l.at("fastest_turns_per_s")) == Approx(0.1));
+    for (const char* run : {"force f.csv", "travel t.csv", "stiffness k.csv", "pitch p.csv", "lag l.csv"}) {
+        const std::string words = run;
+        const auto space = words.find(' ');
+        const Ran plain = bench.run(words.substr(0, space) + " " + (bench.folder / words.substr(space + 1)).string());
+        INFO(plain.out);
+        CHECK(plain.status == 0);
+    }
+    const Ran bad = bench.run("stiffness " + bench.file("bad.csv", "travel_mm,force_N\n1,2\n2,\n"));
+    CHECK(bad.status == 2);
+    CHECK_THAT(bad.out, Catch::Matchers::Contains("bad.csv:3:"));
+    CHECK(bench.run("pitch " + bench.file("few.csv", "# counts_per_turn = 600\ncounts,travel_mm\n1,2\n")).status == 2);
+}
