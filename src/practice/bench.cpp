@@ -45,7 +45,7 @@ void Bench::receive(std::size_t port, std::string_view bytes) { stations_[port].
 void Bench::follow_travel() {
     const double advance_mm = press_.screw_mm() - screw_before_mm_;
     screw_before_mm_ = press_.screw_mm();
-    const bool slips = scenario_.mishap == Mishap::caliper_slips && truth_.mishap_;
+    const bool slips = scenario_.mishap == Mishap::caliper_slips && truth_.mishap_at;
     caliper_mm_ += slips ? advance_mm * scenario_.follows_share : advance_mm;
     ring_gauge_mm_ = press_.ring().slid_mm();
 }
@@ -65,11 +65,11 @@ void Bench::mishaps(Listener& listener) {
     if (scenario_.mishap == Mishap::none || !truth_.contact) return;
     const bool ripe = press_.force_N() >= scenario_.mishap_at_N &&
                       press_.turns() - truth_.contact->turns >= scenario_.mishap_at_turns;
-    if (scenario_.mishap == Mishap::spikes && truth_.mishap_ && t_s_ >= next_spike_s_) {
+    if (scenario_.mishap == Mishap::spikes && truth_.mishap_at && t_s_ >= next_spike_s_) {
         each(Measure::force, [&](std::size_t i) { stations_[i].glitch_next(); });
         next_spike_s_ = t_s_ + scenario_.mishap_s * chance_.between(0.5, 1.5);
     }
-    if (truth_.mishap_ || !ripe) return;
+    if (truth_.mishap_at || !ripe) return;
     truth_.mishap(t_s_, press_);
     switch (scenario_.mishap) {
         case Mishap::cable_out:

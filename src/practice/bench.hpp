@@ -37,7 +37,6 @@ public:
     // The hand has come to its end and the instruments have seen it at rest for a while.
     bool done() const { return done_s_ >= 0 && t_s_ >= done_s_ + 1.2; }
     const std::vector<Station>& stations() const { return stations_; }
-    const Press& press() const { return press_; }
     const Truth& truth() const { return truth_; }
     const Hand& hand() const { return hand_; }
     std::string truth_json() const { return truth_.json(scenario_, hand_.ended_by(), t_s_); }

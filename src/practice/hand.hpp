@@ -53,7 +53,6 @@ public:
     void hear(Word word, double t_s);
     double turns_per_s(double t_s, const Felt& felt);
 
-    bool begun() const { return stage_ != Stage::resting; }
     bool finished() const { return stage_ == Stage::finished; }
     // Why it stopped: "done", "word", "gave-up"; empty while it has not.
     std::string_view ended_by() const { return ended_by_; }

@@ -1,6 +1,5 @@
 #include "practice/live.hpp"
 
-#include <fcntl.h>
 #include <poll.h>
 #include <time.h>
 #include <unistd.h>

@@ -25,7 +25,7 @@ std::string hex(std::string_view bytes) {
 
 class LogLines : public Listener {
 public:
-    explicit LogLines(const Bench& bench) : bench_(bench) {}
+    explicit LogLines(const Bench& bench) : bench_(bench), open_(bench.stations().size(), false) {}
 
     void bytes(std::size_t port, const Batch& batch) override {
         begin(batch.t_s).put("port", bench_.stations()[port].name()).put("hex", hex(batch.bytes));
@@ -33,9 +33,11 @@ public:
     }
     void state(std::size_t port, double t_s, PortState state) override {
         const char* name = state == PortState::opened ? "opened" : state == PortState::lost ? "lost" : "closed";
+        open_[port] = state == PortState::opened;
         begin(t_s).put("port", bench_.stations()[port].name()).put("state", name);
         end();
     }
+    bool is_open(std::size_t port) const { return open_[port]; }
     void sent(std::size_t port, double t_s, std::string_view bytes) {
         begin(t_s).put("port", bench_.stations()[port].name()).put("sent_hex", hex(bytes));
         end();
@@ -62,6 +64,7 @@ private:
     void end() { lines_.back().text = json_.end().take() + "\n"; }
 
     const Bench& bench_;
+    std::vector<bool> open_;
     JsonWriter json_;
     std::vector<Line> lines_;
 };
@@ -89,9 +92,10 @@ std::string run_to_log(Bench& bench, const LogWish& wish) {
         for (std::size_t i = 0; i < ports; ++i) {
             const auto every_s = bench.stations()[i].asked_every_s();
             if (!every_s || t_s < ask_next_s[i]) continue;
+            ask_next_s[i] += *every_s;
+            if (!lines.is_open(i)) continue;
             lines.sent(i, t_s, bench.stations()[i].ask());
             bench.receive(i, bench.stations()[i].ask());
-            ask_next_s[i] += *every_s;
         }
     }
     lines.operator_did(bench.t_s(), "end");

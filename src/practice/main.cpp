@@ -1,9 +1,7 @@
 // halfturn-practice: behaves like the instruments on a press while a hand turns its screw, in real time over
 // pseudo-terminals or in virtual time into a log.
-#include <fcntl.h>
-#include <unistd.h>
-
 #include <CLI/CLI.hpp>
+#include <algorithm>
 #include <cerrno>
 #include <csignal>
 #include <cstdio>
@@ -21,7 +19,7 @@ namespace {
 
 struct CommandLine {
     std::string scenario, out_file, truth_file;
-    std::uint64_t seed = 1;
+    std::int64_t seed = 1;
     std::vector<std::string> ports, words;
     Wishes wishes;
     bool json = false;
@@ -43,7 +41,7 @@ Bench make_bench(const CommandLine& given) {
     std::vector<PortWish> ports;
     for (const auto& text : given.ports) ports.push_back(read_port_wish(text));
     if (ports.empty()) ports = usual_ports();
-    return Bench(make_scenario(find_scenario(given.scenario), given.seed, given.wishes), ports);
+    return Bench(make_scenario(find_scenario(given.scenario), static_cast<std::uint64_t>(given.seed), given.wishes), ports);
 }
 
 // "12.5=stop": the word the hand is shown at that time.
@@ -88,7 +86,7 @@ void do_list(const CommandLine& given) {
 void add_common(CLI::App& command, CommandLine& given) {
     Wishes& w = given.wishes;
     command.add_option("scenario", given.scenario, "name of the practice job; see `halfturn-practice list`")->required();
-    command.add_option("--seed", given.seed, "draws the values of the job");
+    command.add_option("--seed", given.seed, "draws the values of the job")->check(CLI::Range(std::int64_t{0}, INT64_MAX));
     command.add_option("--port", given.ports,
                        "NAME=FORMAT:MEASURE[,key=value...], once per instrument; without any: a force indicator, a caliper "
                        "and a turn counter");

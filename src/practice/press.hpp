@@ -30,7 +30,6 @@ public:
     double screw_mm() const { return screw_mm_; } // travel through the held end
     double force_N() const { return force_N_; }
     const Ring& ring() const { return ring_; }
-    const PressSpec& spec() const { return spec_; }
     bool drift_slipped() const { return drift_slipped_; }
     double squeeze_mm() const;                     // of the stack; negative while there is slack
 

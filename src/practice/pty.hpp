@@ -20,8 +20,6 @@ public:
     static Pty create();
 
     const std::string& device() const { return device_; }
-    int descriptor() const { return master_; }
-    bool is_open() const { return master_ >= 0; }
     bool has_reader() const;
     // True when a reader opened the port since the last call.
     bool reader_came();

@@ -22,7 +22,7 @@ std::string list_of_formats() {
 
 Wire make_wire(const PortWish& wish, OptionReader& options, Random& random) {
     const double baud = options.number("baud", wish.kind->baud, 300, 4e6);
-    const double usual_ms = std::array{1.0, 2.0, 4.0}[static_cast<std::size_t>(random.pick(0, 2))];
+    const double usual_ms = std::array{1.0, 2.0, 4.0, 16.0}[static_cast<std::size_t>(random.pick(0, 3))];
     const double batch_ms = options.number("batch_ms", usual_ms, 0, 100);
     return Wire(wish.kind->bits_per_character / baud, batch_ms / 1000, random);
 }
@@ -117,8 +117,10 @@ void Station::receive(double t_s, std::string_view bytes) {
         }
         if (heard_.empty()) continue;
         const Shown shown{now_s_, reading()};
-        if (const auto answer = instrument_->answer(heard_, shown))
+        if (auto answer = instrument_->answer(heard_, shown)) {
+            if (!instrument_->streams() && std::exchange(glitch_, false)) answer = instrument_->print_glitch(shown, random_);
             wire_.send(t_s + wish_.kind->print_delay_s * random_.between(0.8, 2), *answer);
+        }
         if (instrument_->take_zero_request()) set_to_zero();
         heard_.clear();
     }

@@ -64,7 +64,7 @@ std::string Truth::json(const Scenario& scenario, std::string_view ended_by, dou
     if (kind.work == Work::in) put_moment(json, "home", home, contact);
     put_moment(json, "drift_slip", drift_slip, contact);
     json.put("mishap", mishap_name(scenario.mishap));
-    put_moment(json, "mishap_at", mishap_, contact);
+    put_moment(json, "mishap_at", mishap_at, contact);
     json.put("ended_by", ended_by).put("end_s", micro(end_s));
     const PressSpec& press = scenario.press;
     const SeatSpec& seat = scenario.seat;

@@ -18,9 +18,9 @@ class Truth {
 public:
     // Follows the press; call it after every step, which should be short (0.5 ms).
     void watch(double t_s, const Press& press);
-    void mishap(double t_s, const Press& press) { if (!mishap_) mishap_ = now(t_s, press); }
+    void mishap(double t_s, const Press& press) { mishap_at = now(t_s, press); }
 
-    std::optional<Moment> contact, release, clear, home, drift_slip, mishap_;
+    std::optional<Moment> contact, release, clear, home, drift_slip, mishap_at;
     Moment peak, peak_before_release;
 
     // `ended_by`: how the hand came to its end; `end_s`: when everything was over.

@@ -136,8 +136,8 @@ TEST_CASE("each mishap shows on the wire") {
         }
         CHECK(back_ms - lost_ms > 1100);
         CHECK(back_ms - lost_ms < 1900);
-        CHECK(job.truth.mishap_->force_N > 0.2 * lets_go_at_N(job.scenario.seat));
-        CHECK(job.truth.mishap_->t_s < job.truth.release->t_s);
+        CHECK(job.truth.mishap_at->force_N > 0.2 * lets_go_at_N(job.scenario.seat));
+        CHECK(job.truth.mishap_at->t_s < job.truth.release->t_s);
     }
     SECTION("spikes: single ones, several") {
         const Job job = run_job("spikes", seed, {"force=counts-csv:force,fields=raw"});
