@@ -130,8 +130,9 @@ void set_housing(SeatFacts& facts, const JobFile& job) {
     facts.grip_model = between(flange_over ? 1.15 : 0.94, flange_over ? 1.40 : 1.06,
                                {Basis::assumed, "error of the grip formula against finite-element runs, with the ring's section +-4 %"});
     const fit::Source sections{Basis::assumed, "ring section from design rules, as a tube of the same area"};
-    if (!job.bearing.sealed) facts.ring_cut = between(0.23, 0.285, {Basis::assumed, "ring section, sealed or open not known"});
-    else if (*job.bearing.sealed) facts.ring_cut = between(0.23, 0.25, sections);
+    const auto sealed = job.bearing.sealed ? job.bearing.sealed : fit::sealed_by_suffix(job.bearing.designation);
+    if (!sealed) facts.ring_cut = between(0.23, 0.285, {Basis::assumed, "ring section, sealed or open not known"});
+    else if (*sealed) facts.ring_cut = between(0.23, 0.25, sections);
     else facts.ring_cut = between(0.265, 0.285, sections);
 }
 

@@ -111,6 +111,13 @@ Bearing find_bearing(std::string_view designation) {
                    " In a job file, give d_mm, D_mm and B_mm instead");
 }
 
+std::optional<bool> sealed_by_suffix(std::string_view designation) {
+    const std::string_view suffix = designation.substr(leading_digits(designation).size());
+    for (const char* mark : {"RS", "RZ", "LL", "DD", "VV", "ZZ", "2Z", "LB", "LU"})
+        if (suffix.find(mark) != std::string_view::npos) return true;
+    return {};
+}
+
 std::vector<std::string> bearing_designations() {
     std::vector<std::string> out;
     for (const auto& row : rows) {

@@ -126,6 +126,10 @@ TEST_CASE("Bearings: dimensions as all makers print them, rating the smallest of
     CHECK(bearing_designations().size() == 35 + 14);
     for (const char* written : {"61902", "6902", "6902-2RS", "61902 2RS1", "6902ZZ", "6902LLU/C3"})
         CHECK(find_bearing(written).designation == "61902");
+    CHECK(sealed_by_suffix("61902-2RS1") == true);
+    CHECK(sealed_by_suffix("6902ZZ/C3") == true);
+    CHECK_FALSE(sealed_by_suffix("61902").has_value());
+    CHECK_FALSE(sealed_by_suffix("6902/C3").has_value());
     CHECK_THROWS_WITH(find_bearing("61912"), Catch::Contains("did you mean 61902"));
     CHECK_THROWS_AS(find_bearing(""), BadInput);
     CHECK_THROWS_AS(find_bearing("61902\n"), BadInput);
