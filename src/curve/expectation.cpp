@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "core/number_text.hpp"
 #include "curve/band.hpp"
@@ -18,7 +19,7 @@ constexpr std::uint32_t frictions_per_grip = 8;
 constexpr std::uint32_t curve_points = 1u << 10;
 
 void set_bands(Expectation& out, const SeatFacts& facts, const Draws& draws) {
-    std::vector<double> interference, pressure, sliding, turns;
+    std::vector<double> interference, pressure, sliding, turns, knee;
     std::size_t loose = 0;
     for (std::size_t i = 0; i < draws.grips.size(); ++i) {
         const Grip& grip = draws.grips[i];
@@ -27,6 +28,7 @@ void set_bands(Expectation& out, const SeatFacts& facts, const Draws& draws) {
         interference.push_back(grip.interference_um);
         pressure.push_back(grip.pressure_MPa);
         sliding.push_back(seat.sliding_N);
+        knee.push_back(seat.knee_N);
         if (facts.pitch_mm) turns.push_back(wind_up_mm(seat, seat.break_loose_N) / *facts.pitch_mm);
     }
     out.loose_probability = static_cast<double>(loose) / static_cast<double>(draws.grips.size());
@@ -36,6 +38,7 @@ void set_bands(Expectation& out, const SeatFacts& facts, const Draws& draws) {
     out.break_loose_N = band_of(forces);
     const bool only_slides = facts.work == Work::in;
     out.sliding_N = only_slides ? out.break_loose_N : band_of(sliding);
+    if (!facts.off_axis_mm.known()) out.knee_N = band_of(knee);
     const Doubt& stiffness = facts.stiffness_N_per_mm;
     out.stiffness_N_per_mm = {stiffness.at(0.025), stiffness.middle(), stiffness.at(0.975)};
     if (facts.pitch_mm) out.break_loose_turns = band_of(turns);
@@ -88,14 +91,15 @@ void set_curve(Expectation& out, const SeatFacts& facts, const Draws& draws) {
 }
 
 void set_limit(Expectation& out, const SeatFacts& facts) {
-    if (facts.force_limit_N) {
-        out.limit_N = facts.force_limit_N;
-        out.limit_is = "force limit of the rig";
-    }
-    if (facts.screw_proof_N && (!out.limit_N || *facts.screw_proof_N < *out.limit_N)) {
-        out.limit_N = facts.screw_proof_N;
-        out.limit_is = "proof load of the " + facts.screw_name + " screw";
-    }
+    const std::pair<std::optional<double>, std::string> limits[] = {
+        {facts.force_limit_N, "force limit of the rig"},
+        {facts.cell_capacity_N, "capacity of the load cell"},
+        {facts.screw_proof_N, "proof load of the " + facts.screw_name + " screw"}};
+    for (const auto& [limit, name] : limits)
+        if (limit && (!out.limit_N || *limit < *out.limit_N)) {
+            out.limit_N = limit;
+            out.limit_is = name;
+        }
     if (!out.limit_N || !facts.pitch_mm) return;
     const double toe = facts.toe_mm.middle() / 2;
     const auto turns = [&](double stiffness) { return (*out.limit_N / stiffness + toe) / *facts.pitch_mm; };
@@ -168,6 +172,12 @@ void set_advice(Expectation& out, const SeatFacts& facts) {
     const double high_mu_e_over_L = facts.friction.at(0.975) * facts.off_axis_mm.at(0.975) / facts.B_mm;
     if (high_mu_e_over_L > 0.30)
         advice.push_back("Pulled this far off the axis, the ring may cock: look closer at the first sign of it, and keep the drift moving round.");
+    if (facts.screw_bending_N && *facts.screw_bending_N < std::max(out.break_loose_N.high, out.limit_N.value_or(0)))
+        advice.push_back("Off the axis the screw bends as well: the " + facts.screw_name + " may start to yield near " +
+                         figures_text(*facts.screw_bending_N, 2) + " N (a simple beam without the drift's help, so pessimistic).");
+    if (out.knee_N)
+        advice.push_back("Pulled off the axis, the ring pivots before it lets go: the force bends near " + figures_text(out.knee_N->mid, 2) +
+                         " N. That knee is not the release.");
     const double hub_ratio = facts.hub_outside_mm.middle() / facts.D_mm;
     const double hoop_MPa = out.pressure_MPa.high * (hub_ratio * hub_ratio + 1) / (hub_ratio * hub_ratio - 1);
     if (facts.hub_yield_MPa > 0 && hoop_MPa > facts.hub_yield_MPa)

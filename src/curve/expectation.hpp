@@ -31,6 +31,7 @@ struct Expectation {
     double loose_probability = 0;  // that nothing presses at all
     Band break_loose_N;            // out: release; in: driving just before home
     Band sliding_N;                // out: just after release; in: as break_loose_N
+    std::optional<Band> knee_N;    // off the axis: where the ring starts to pivot, which is not the release
     Band break_loose_turns;        // turns from contact; all 0 without a pitch
     std::vector<CurvePoint> curve; // turns since contact; empty without a pitch
     std::vector<GripPoint> grip_fall;
@@ -39,7 +40,7 @@ struct Expectation {
     Band stiffness_N_per_mm;
     bool stiffness_measured = false;
     std::optional<Band> limit_turns;      // turn at which a stuck ring would bring the rig to its limit
-    std::optional<double> limit_N;        // the rig's limit, or the screw's proof load where that is lower
+    std::optional<double> limit_N;        // the lowest of the rig's limit, the load cell's capacity, the screw's proof load
     std::string limit_is;                 // "force limit of the rig", "proof load of the M8 8.8 screw"
     double fastest_turns_per_s = 0;       // 0: not known
     std::string fastest_because;          // "so that …"

@@ -113,6 +113,8 @@ std::string expectation_json(const Expectation& e) {
     put_band(json, "pressure_MPa", e.pressure_MPa);
     json.put("loose_probability", e.loose_probability).put("widest_input", e.widest_input);
     put_band(json, "sliding_N", e.sliding_N);
+    if (e.knee_N) put_band(json, "knee_N", *e.knee_N);
+    else json.key("knee_N").null();
     put_band(json, "break_loose_turns", e.break_loose_turns);
     put_band(json, "end_turns", e.end_turns);
     json.put("seat_length_mm", e.seat_length_mm);

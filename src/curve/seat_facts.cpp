@@ -10,6 +10,7 @@
 #include "fit/bearings.hpp"
 #include "fit/iso286.hpp"
 #include "fit/materials.hpp"
+#include "fit/screw.hpp"
 #include "fit/threads.hpp"
 
 namespace halfturn::curve {
@@ -152,11 +153,13 @@ void set_pull(SeatFacts& facts, const JobFile& job) {
                           ? between(1.0, 2.4, {Basis::assumed, "spread 0.4 to 0.6 of the balls' push, contact angle 14 to 22 degrees"})
                           : exactly(0, {Basis::assumed, "the outer ring itself is pushed"});
     facts.off_axis_mm = exactly(0, {Basis::assumed, "the drift stands in the axis"});
+    facts.softening_mm = exactly(0, facts.off_axis_mm.source);
     if (facts.access == Access::past_spacer) {
         const double radius = reach.value_or(facts.d_mm / 2 + 1);
         facts.off_axis_mm = between(0.1 * radius, 0.7 * radius,
                                     {reach ? Basis::measured : Basis::assumed,
                                      "drift off the axis; it pushes over an arc, so 0.1 to 0.7 of its reach counts"});
+        facts.softening_mm = log_range(0.01, 0.12, {Basis::assumed, "finite-element runs of an off-axis pull: 10 to 120 um from knee to release"});
     }
 }
 
@@ -181,10 +184,18 @@ void set_rig(SeatFacts& facts, const RigFile* rig) {
         facts.screw_name += " " + rig->screw.property_class;
         const auto names = fit::thread_names();
         const bool listed = std::find(names.begin(), names.end(), rig->screw.thread) != names.end();
-        if (listed) facts.screw_proof_N = fit::proof_load_N(fit::find_thread(rig->screw.thread), rig->screw.property_class);
+        if (listed) {
+            const auto thread = fit::find_thread(rig->screw.thread);
+            facts.screw_proof_N = fit::proof_load_N(thread, rig->screw.property_class);
+            if (facts.access == Access::past_spacer)
+                facts.screw_bending_N = fit::off_axis_load_N(thread, *facts.screw_proof_N, facts.off_axis_mm.at(1) / 0.7);
+        }
     }
     for (const auto& channel : rig->channels) {
-        if (channel.measures == Measure::force) facts.force_rate_per_s = channel.readings_per_s;
+        if (channel.measures == Measure::force) {
+            facts.force_rate_per_s = channel.readings_per_s;
+            if (channel.capacity > 0) facts.cell_capacity_N = channel.capacity;
+        }
         if (channel.measures == Measure::screw_travel || channel.measures == Measure::turns)
             facts.travel_rate_per_s = channel.readings_per_s;
     }

@@ -43,13 +43,16 @@ struct SeatFacts {
     bool through_balls = false; // the pull reaches the outer ring through the balls
     Doubt ball_path;            // lambda times cot(contact angle); grip grows by this times the force
     Doubt off_axis_mm;          // eccentricity of the pull that remains after the drift's spread
+    Doubt softening_mm;         // extra screw travel from the knee of an off-axis pull to the release
 
     std::optional<double> pitch_mm;
     Doubt stiffness_N_per_mm;
     bool stiffness_measured = false;
     Doubt toe_mm;               // travel taken up by settling before the press is stiff
     std::optional<double> force_limit_N;
+    std::optional<double> cell_capacity_N;
     std::optional<double> screw_proof_N;
+    std::optional<double> screw_bending_N;  // where an off-axis pull bends it to its proof stress, by a simple beam
     std::string screw_name;     // "M8 8.8"
     double force_rate_per_s = 0;   // readings a second; 0: not known or not measured
     double travel_rate_per_s = 0;

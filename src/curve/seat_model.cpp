@@ -48,6 +48,14 @@ double off_axis_factor(double mu_e_over_L) {
     return interpolate(knots, mu_e_over_L);
 }
 
+double knee_share(double off_axis_over_radius) {
+    // The rigid-plastic limit at t = pi, 3.0, 2.85, 2.7, 2.55, 2.4, 2.3, 2.2, 2.1, 2.0; straight between to 0.005.
+    static constexpr std::array<Knot, 10> knots{{{0, 1}, {0.09874, 0.90986}, {0.22473, 0.81437}, {0.37848, 0.71887},
+                                                 {0.56953, 0.62338}, {0.81459, 0.52789}, {1.02263, 0.46423},
+                                                 {1.28495, 0.40056}, {1.63115, 0.33690}, {2.11857, 0.27324}}};
+    return interpolate(knots, off_axis_over_radius);
+}
+
 Grip grip_of(const SeatFacts& facts, const std::array<double, input_count>& u) {
     const auto value = [&u](const Doubt& doubt, Input input) { return doubt.at(u[static_cast<std::size_t>(input)]); };
     Grip grip;
@@ -62,7 +70,10 @@ Grip grip_of(const SeatFacts& facts, const std::array<double, input_count>& u) {
     const double area_mm2 = std::numbers::pi * facts.D_mm * facts.B_mm;
     grip.pressure_MPa = grip.normal_N / area_mm2;
     grip.ball_path = value(facts.ball_path, Input::ball_path);
-    grip.off_axis_over_B = value(facts.off_axis_mm, Input::off_axis) / facts.B_mm;
+    const double off_axis_mm = value(facts.off_axis_mm, Input::off_axis);
+    grip.off_axis_over_B = off_axis_mm / facts.B_mm;
+    grip.knee_share = knee_share(2 * off_axis_mm / facts.D_mm);
+    grip.softening_mm = value(facts.softening_mm, Input::softening);
     if (facts.bond_MPa) grip.bond_N = value(*facts.bond_MPa, Input::bond) * area_mm2;
     grip.over_sliding = value(facts.over_sliding, Input::over_sliding);
     grip.stiffness_N_per_mm = value(facts.stiffness_N_per_mm, Input::stiffness);
@@ -79,32 +90,44 @@ double friction_force_N(const Grip& grip, double friction) {
 
 Seat seat_of(const Grip& grip, double friction) {
     const double force = friction_force_N(grip, friction);
-    return {force + grip.bond_N, force / grip.over_sliding, grip.stiffness_N_per_mm, grip.toe_mm};
-}
-
-// The toe is a parabola that meets the straight line with its slope: force k x^2/(2 toe), then k (x - toe/2).
-double wind_up_mm(const Seat& seat, double force_N) {
-    const double stretch = force_N / seat.stiffness_N_per_mm;
-    return stretch < seat.toe_mm / 2 ? std::sqrt(2 * stretch * seat.toe_mm) : stretch + seat.toe_mm / 2;
+    const double release_N = force + grip.bond_N;
+    return {release_N, force / grip.over_sliding, grip.stiffness_N_per_mm, grip.toe_mm,
+            release_N * grip.knee_share, grip.softening_mm};
 }
 
 namespace {
 
-double wound_N(const Seat& seat, double mm) {
-    if (mm <= 0) return 0;
+// The press alone. The toe is a parabola that meets the straight line with its slope: k x^2/(2 toe), then k (x - toe/2).
+double press_travel_mm(const Seat& seat, double force_N) {
+    const double stretch = force_N / seat.stiffness_N_per_mm;
+    return stretch < seat.toe_mm / 2 ? std::sqrt(2 * stretch * seat.toe_mm) : stretch + seat.toe_mm / 2;
+}
+
+double press_force_N(const Seat& seat, double mm) {
     return seat.stiffness_N_per_mm * (mm < seat.toe_mm ? mm * mm / (2 * seat.toe_mm) : mm - seat.toe_mm / 2);
 }
 
 }  // namespace
 
+double wind_up_mm(const Seat& seat, double force_N) {
+    const double press = press_travel_mm(seat, force_N);
+    if (force_N <= seat.knee_N || seat.softening_mm == 0) return press;
+    return press + seat.softening_mm * std::min(1.0, (force_N - seat.knee_N) / (seat.break_loose_N - seat.knee_N));
+}
+
 double force_out_N(const Seat& seat, double B_mm, double chamfer_mm, double screw_mm) {
-    const double stuck_N = wound_N(seat, screw_mm);
-    if (stuck_N <= seat.break_loose_N) return stuck_N;
+    if (screw_mm <= 0) return 0;
+    const double release_mm = wind_up_mm(seat, seat.break_loose_N);
+    if (screw_mm <= release_mm) {
+        const double knee_mm = press_travel_mm(seat, seat.knee_N);
+        if (screw_mm <= knee_mm) return press_force_N(seat, screw_mm);
+        return seat.knee_N + (seat.break_loose_N - seat.knee_N) * (screw_mm - knee_mm) / (release_mm - knee_mm);
+    }
     // Once loose the press keeps just the sliding force; the ring has slid by what is no longer stretch. Two rounds settle it,
     // because the grip falls a hundred times more slowly than the press winds up.
     double force = seat.sliding_N;
     for (int round = 0; round < 2; ++round) {
-        const double slid = std::max(0.0, screw_mm - wind_up_mm(seat, force));
+        const double slid = std::max(0.0, screw_mm - press_travel_mm(seat, force));
         force = seat.sliding_N * grip_left(slid / B_mm, chamfer_mm / B_mm);
     }
     return force;
@@ -113,11 +136,11 @@ double force_out_N(const Seat& seat, double B_mm, double chamfer_mm, double scre
 double force_in_N(const Seat& seat, double B_mm, double chamfer_mm, double screw_mm) {
     double force = 0, entered = screw_mm;
     for (int round = 0; round < 4; ++round) {
-        entered = std::max(0.0, screw_mm - wind_up_mm(seat, force));
+        entered = std::max(0.0, screw_mm - press_travel_mm(seat, force));
         const double still_out = std::max(0.0, 1 - entered / B_mm);
         force = seat.sliding_N * grip_left(still_out, chamfer_mm / B_mm);
     }
-    const double beyond_mm = screw_mm - B_mm - wind_up_mm(seat, seat.sliding_N);
+    const double beyond_mm = screw_mm - B_mm - press_travel_mm(seat, seat.sliding_N);
     return beyond_mm > 0 ? seat.sliding_N + seat.stiffness_N_per_mm * beyond_mm : force;
 }
 

@@ -7,6 +7,8 @@
 // Pull through the balls: F = mu N / (1 - lambda mu cot(alpha)); factor limited to 2.2.
 // Off axis: the whole ring moves at F times 1 up to mu e/L = 0.15, 1.02 at 0.18, 1.07 at 0.21, 1.13 at 0.24, 1.6 at 0.28,
 //   limited to 2.2 where it would lock: an arc of contact and a drift that sweeps round keep it from running away.
+//   Before that, near F times 2t/pi - 1 with e/R = 2 sin t/(2t - pi), the ring starts to pivot and the wind-up softens: a
+//   knee, which is not the release.
 // Sliding: grip left after sliding s, from finite-element runs of a 61902 in a stepped hub; other seats within some 10 %.
 #pragma once
 
@@ -21,9 +23,9 @@ namespace halfturn::curve {
 // The doubts in the order of the lattice's coordinates, the weightiest first.
 enum class Input : std::uint8_t {
     friction, bore, ring, shape, grip_model, ball_path, off_axis, hub_outside, smoothing, hub_E, bond, over_sliding, ring_cut,
-    stiffness, toe,
+    stiffness, toe, softening,
 };
-constexpr std::size_t input_count = 15;
+constexpr std::size_t input_count = 16;
 
 // All but friction settled.
 struct Grip {
@@ -32,6 +34,8 @@ struct Grip {
     double normal_N = 0;         // pressure over the whole seat
     double ball_path = 0;        // growth of the grip per newton of pull
     double off_axis_over_B = 0;
+    double knee_share = 1;       // of the release force at which an off-axis ring starts to pivot
+    double softening_mm = 0;
     double bond_N = 0;
     double over_sliding = 1;
     double stiffness_N_per_mm = 0;
@@ -48,6 +52,8 @@ struct Seat {
     double sliding_N = 0;  // at full length
     double stiffness_N_per_mm = 0;
     double toe_mm = 0;
+    double knee_N = 0;        // equal to break_loose_N for a straight pull
+    double softening_mm = 0;  // screw travel the pivoting adds between knee and release
 };
 Seat seat_of(const Grip& grip, double friction);
 
@@ -61,12 +67,15 @@ double grip_left(double slid_over_width, double chamfer_over_width);
 // Force factor of an off-axis pull, mu e/L in.
 double off_axis_factor(double mu_e_over_L);
 
+// Share of the release force at which a ring pulled off its axis starts to pivot, e/R in.
+double knee_share(double off_axis_over_radius);
+
 // Force at this travel of the screw since contact, mm. Out: press wind-up, break-loose, sliding, clear. In: entry, rise,
 // home and the wind-up beyond.
 double force_out_N(const Seat& seat, double B_mm, double chamfer_mm, double screw_mm);
 double force_in_N(const Seat& seat, double B_mm, double chamfer_mm, double screw_mm);
 
-// Screw travel at which the press holds this force with the ring not moving.
+// Screw travel at which the press holds this force with the ring not loose yet.
 double wind_up_mm(const Seat& seat, double force_N);
 
 }  // namespace halfturn::curve

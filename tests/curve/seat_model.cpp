@@ -65,13 +65,29 @@ TEST_CASE("The pull through the balls and off the axis") {
     }
 }
 
+TEST_CASE("The knee of an off-axis pull follows the rigid-plastic limit") {
+    for (double t = 2.0; t < 3.14; t += 0.01) {
+        const double pi = 3.14159265358979;
+        CHECK(knee_share(2 * std::sin(t) / (2 * t - pi)) == Approx(2 * t / pi - 1).margin(0.005));
+    }
+    CHECK(knee_share(0) == 1);
+}
+
 TEST_CASE("Winding the press up and back") {
-    const Seat seat{1000, 800, 20000, 0.04};
+    const Seat seat{1000, 800, 20000, 0.04, 1000, 0};
     for (const double force : {1.0, 100.0, 399.0, 401.0, 999.0})
         CHECK(force_out_N(seat, 7, 0.4, wind_up_mm(seat, force)) == Approx(force).epsilon(1e-9));
     CHECK(wind_up_mm(seat, 20000) == Approx(1 + 0.02));
     CHECK(force_out_N(seat, 7, 0.4, 0.08) == Approx(800).epsilon(0.01));
     CHECK(force_out_N(seat, 7, 0.4, 8) == 0);
+    // Off the axis the wind-up softens from the knee on, and takes 0.1 mm more to the same release.
+    Seat pivoting = seat;
+    pivoting.knee_N = 600;
+    pivoting.softening_mm = 0.1;
+    for (const double force : {1.0, 599.0, 601.0, 999.0})
+        CHECK(force_out_N(pivoting, 7, 0.4, wind_up_mm(pivoting, force)) == Approx(force).epsilon(2e-3));
+    CHECK(wind_up_mm(pivoting, 1000) == Approx(wind_up_mm(seat, 1000) + 0.1));
+    CHECK(wind_up_mm(pivoting, 600) == wind_up_mm(seat, 600));
     CHECK(force_in_N(seat, 7, 0.4, 0) == 0);
     CHECK(force_in_N(seat, 7, 0.4, 7) == Approx(800).epsilon(0.01));
 }
