@@ -1,0 +1,392 @@
+#include "watch/judge.hpp"
+
+#include <algorithm>
+#include <bit>
+#include <cmath>
+
+#include "core/little_endian.hpp"
+#include "core/sha256.hpp"
+
+namespace halfturn {
+namespace {
+
+bool has(const SetUp& set_up, Measure measure) {
+    return std::any_of(set_up.channels.begin(), set_up.channels.end(), [&](const auto& c) { return c.measures == measure; });
+}
+
+std::uint64_t mix(std::uint64_t hash, double value) {
+    return (hash ^ std::bit_cast<std::uint64_t>(value)) * 1099511628211u;
+}
+
+constexpr double gain_on_slower = 1.0;  // times the fastest speed: the word "slower" comes before the warning does
+
+}  // namespace
+
+Judge::Judge(SetUp set_up)
+    : set_up_(std::move(set_up)),
+      progress_(set_up_, has(set_up_, Measure::force), has(set_up_, Measure::turns) || has(set_up_, Measure::screw_travel),
+                has(set_up_, Measure::ring_travel)) {
+    for (std::size_t i = 0; i < set_up_.ports.size(); ++i) restart_framer(static_cast<std::uint16_t>(i));
+    newest_on_port_.assign(set_up_.ports.size(), -1);
+    for (const ChannelSetUp& channel : set_up_.channels)
+        gates_.emplace_back(channel, set_up_.ports[channel.port], set_up_.force_limit_N);
+    last_heard_.assign(gates_.size(), -1);
+    for (auto& rule : make_all_rules()) rules_.push_back({std::move(rule), false});
+}
+
+void Judge::restart_framer(std::uint16_t port) {
+    const PortSetUp& p = set_up_.ports[port];
+    Framer fresh(*find_format(p.format), p.settings, p.start, p.marked);
+    if (port < framers_.size()) framers_[port] = std::move(fresh);
+    else framers_.push_back(std::move(fresh));
+}
+
+void Judge::on(const Event& event) {
+    heard_now_.clear();
+    now_at_ = event.at;
+    if (const auto* arrived = std::get_if<BytesArrived>(&event.what)) bytes(arrived->port, arrived->bytes, event.at);
+    else if (const auto* sent = std::get_if<BytesSent>(&event.what)) {
+        if (sent->port < framers_.size()) framers_[sent->port].sent(sent->bytes);
+    } else if (const auto* change = std::get_if<PortChanged>(&event.what)) port_changed(*change, event.at);
+    else if (const auto* did = std::get_if<OperatorDid>(&event.what)) operator_did(*did, event.at);
+    else if (const auto* state = std::get_if<RecorderState>(&event.what)) {
+        recording_ = state->state;
+        ask_rules(event.at, [&](Rule& rule) { return rule.on_recorder(state->state, state->detail); });
+    } else if (std::holds_alternative<Suspended>(event.what)) {
+        // Nothing was heard while the machine slept, and that is no instrument's fault; silence counts from here.
+        for (Instant& heard : last_heard_)
+            if (heard >= 0) heard = event.at;
+    } else tick(event.at);
+}
+
+void Judge::bytes(std::uint16_t port, const std::string& bytes, Instant at) {
+    if (port >= framers_.size()) return;
+    const PortSetUp& p = set_up_.ports[port];
+    // A log's rows carry their own times; on a real line the bytes that followed in the same read took time to arrive.
+    const double per_byte_s = p.device.empty() ? 0 : p.line.seconds_per_character();
+    std::size_t last_after = 0;
+    Instant last_time = -1;
+    framers_[port].feed(bytes, [&](const Item& what, std::size_t after) {
+        Instant time = at - from_seconds(per_byte_s * static_cast<double>(after));
+        if (last_time >= 0 && after == last_after) time = last_time;  // items of one frame share its time
+        else if (time <= newest_on_port_[port]) time = newest_on_port_[port] + 1;
+        last_after = after;
+        last_time = time;
+        newest_on_port_[port] = std::max(newest_on_port_[port], time);
+        heard_now_.push_back({port, what, time});
+        item(port, what, time);
+    });
+    flush_sample();
+}
+
+void Judge::item(std::uint16_t port, const Item& what, Instant at) {
+    if (const auto* read = std::get_if<Reading>(&what)) {
+        reading(port, *read, at);
+        return;
+    }
+    const auto* fault = std::get_if<Fault>(&what);
+    if (!fault) return;
+    flush_sample();
+    for (std::size_t i = 0; i < gates_.size(); ++i) {
+        if (gates_[i].port() != port) continue;
+        if (fault->channel.view() != "" && gates_[i].channel().index != "" && fault->channel.view() != gates_[i].channel().index) continue;
+        if (!is_advisory(fault->code)) gates_[i].fault(at);
+        const std::string detail = std::string(fault_name(fault->code)) + (fault->detail.empty() ? "" : " (" + fault->detail + ")");
+        trouble({Trouble::What::fault, i, detail, fault->code});
+    }
+}
+
+void Judge::gather(Instant at) {
+    if (gathering_ && at != now_.at) flush_sample();
+    gathering_ = true;
+    now_.at = std::max(at, now_.at);
+}
+
+void Judge::reading(std::uint16_t port, const Reading& read, Instant at) {
+    for (std::size_t i = 0; i < gates_.size(); ++i) {
+        Gate& gate = gates_[i];
+        if (gate.port() != port || !gate.is_for(read)) continue;
+        const Gate::Outcome outcome = gate.take(read, at);
+        switch (outcome) {
+            case Gate::Outcome::wrong_unit: trouble({Trouble::What::wrong_unit, i, std::string(unit_name(read.unit)), {}}); continue;
+            case Gate::Outcome::no_number: trouble({Trouble::What::no_number, i, std::string(unit_name(read.unit)), {}}); continue;
+            case Gate::Outcome::held: last_heard_[i] = at; continue;
+            case Gate::Outcome::spike: trouble({Trouble::What::spike, i, "", {}}); break;
+            case Gate::Outcome::jumped: trouble({Trouble::What::jumped, i, "", {}}); break;
+            case Gate::Outcome::accepted: break;
+        }
+        last_heard_[i] = at;
+        gather(at);
+        switch (gate.measures()) {
+            case Measure::force: now_.force_fresh = true; break;
+            case Measure::turns: now_.screw_fresh = true; break;
+            case Measure::screw_travel: now_.screw_mm_fresh = true; break;
+            case Measure::ring_travel: now_.ring_fresh = true; break;
+        }
+    }
+}
+
+void Judge::flush_sample() {
+    const Gate* counter = nullptr;
+    const Gate* caliper = nullptr;
+    for (const Gate& gate : gates_) {
+        switch (gate.measures()) {
+            case Measure::force:
+                now_.force_known = gate.known();
+                if (gate.known()) {
+                    now_.force_N = gate.value();
+                    now_.gross_N = gate.above_certificate_zero();
+                }
+                break;
+            case Measure::turns: counter = &gate; break;
+            case Measure::screw_travel: caliper = &gate; break;
+            case Measure::ring_travel:
+                now_.ring_known = gate.known();
+                if (gate.known()) now_.ring_mm = gate.value();
+                break;
+        }
+    }
+    now_.screw_mm_known = caliper && caliper->known();
+    if (now_.screw_mm_known) now_.screw_mm = caliper->value();
+    // Turns come from the counter, or from screw travel over the pitch; never from the ring, which stays still when stuck.
+    if (counter) {
+        now_.screw_known = counter->known();
+        if (now_.screw_known) now_.turns = counter->value(), now_.screw_at = counter->at();
+    } else if (caliper && set_up_.pitch_mm > 0) {
+        now_.screw_known = caliper->known();
+        now_.screw_fresh = now_.screw_mm_fresh;
+        if (now_.screw_known) now_.turns = caliper->value() / set_up_.pitch_mm, now_.screw_at = caliper->at();
+    }
+    if (!gathering_) return;
+    gathering_ = false;
+    progress_.take(now_);
+    if (began_ && !ended_) {
+        ++sample_count_;
+        for (const double value : {static_cast<double>(now_.at), now_.force_N, now_.gross_N, now_.turns, now_.screw_mm, now_.ring_mm})
+            sample_mix_ = mix(sample_mix_, value);
+        ask_rules(now_.at, [&](Rule& rule) { return rule.on_sample(view()); });
+    }
+    if (sample_sink_) sample_sink_(now_);
+    now_.force_fresh = now_.screw_fresh = now_.screw_mm_fresh = now_.ring_fresh = false;
+}
+
+void Judge::trouble(Trouble trouble) {
+    flush_sample();
+    ask_rules(now_at_, [&](Rule& rule) { return rule.on_trouble(view(), trouble); });
+}
+
+void Judge::tick(Instant at) {
+    for (std::size_t i = 0; i < gates_.size(); ++i) {
+        const double silence_s = set_up_.ports[gates_[i].port()].silence_s;
+        // A number that is too old may not be used for anything, whether or not the rule has fired before.
+        if (silence_s > 0 && last_heard_[i] >= 0 && seconds(at - last_heard_[i]) > silence_s && gates_[i].known()) {
+            gates_[i].fault(at);
+            flush_sample();
+        }
+    }
+    ask_rules(at, [&](Rule& rule) { return rule.on_tick(view(), at); });
+}
+
+void Judge::operator_did(const OperatorDid& did, Instant at) {
+    flush_sample();
+    switch (did.act) {
+        case Act::begin:
+            if (began_) break;
+            began_ = true;
+            for (Instant& heard : last_heard_)
+                if (heard < 0) heard = at;  // an instrument that never spoke is silent from here on
+            now_.at = std::max(now_.at, at);
+            progress_.begin(now_);
+            break;
+        case Act::zero: {
+            zero_refused_ = false;
+            for (Gate& gate : gates_)
+                if (!gate.set_zero(at)) zero_refused_ = true;
+            for (const Gate& gate : gates_)
+                if (gate.measures() == Measure::force) progress_.set_noise(gate.noise());
+            zeroed_ = !zero_refused_;
+            flush_sample();
+            break;
+        }
+        case Act::acknowledge:
+            if (progress_.unloaded() || !has(set_up_, Measure::force)) stop_cleared_ = true;
+            break;
+        case Act::flat:
+            flats_by_hand_ = true;
+            progress_.flat_made();
+            now_.at = std::max(now_.at, at);
+            now_.screw_fresh = true;
+            if (began_ && !ended_) ask_rules(at, [&](Rule& rule) { return rule.on_sample(view()); });
+            now_.screw_fresh = false;
+            break;
+        case Act::end:
+            if (ended_ || !began_) break;
+            ask_rules(at, [&](Rule& rule) { return rule.on_end(view()); });
+            ended_ = true;
+            break;
+        case Act::silence:
+        case Act::note:
+        case Act::skipped: break;
+    }
+}
+
+void Judge::port_changed(const PortChanged& change, Instant at) {
+    if (change.port >= framers_.size()) return;
+    if (change.state == PortState::opened) {
+        restart_framer(change.port);
+        return;
+    }
+    flush_sample();
+    for (std::size_t i = 0; i < gates_.size(); ++i) {
+        if (gates_[i].port() != change.port) continue;
+        gates_[i].fault(at);
+        if (change.state == PortState::lost) trouble({Trouble::What::port_lost, i, change.detail, {}});
+    }
+    flush_sample();
+}
+
+template <class Ask>
+void Judge::ask_rules(Instant at, Ask ask) {
+    if (!began_ || ended_) return;
+    for (Held& held : rules_) {
+        if (held.fired) continue;
+        if (auto says = ask(*held.rule)) {
+            held.fired = true;
+            if (held.rule->info().call == Call::stop_and_inspect) stop_cleared_ = false;
+            warnings_.push_back(make_warning(*held.rule, at, *std::move(says)));
+        }
+    }
+}
+
+Warning Judge::make_warning(const Rule& rule, Instant at, std::string says) const {
+    const RuleInfo& info = rule.info();
+    Warning warning;
+    warning.rule = info.id;
+    warning.call = info.call;
+    warning.at = at;
+    warning.turns = progress_.turns_from_contact();
+    warning.force_N = now_.force_N;
+    warning.says = std::move(says);
+    warning.hands = info.hands;
+    warning.inspect = info.inspect;
+    return warning;
+}
+
+HandWord Judge::word() const {
+    if (!began_) return HandWord::wait;
+    const bool stopped = std::any_of(warnings_.begin(), warnings_.end(), [](const Warning& w) { return w.call == Call::stop_and_inspect; });
+    if (stopped && !stop_cleared_) return HandWord::stop;
+    if (ended_ || progress_.phase() == Phase::clear) return HandWord::wait;
+    if (progress_.phase() == Phase::home) return HandWord::stop;
+    for (const Gate& gate : gates_) {
+        const double silence_s = set_up_.ports[gate.port()].silence_s;
+        if (!gate.known() && silence_s > 0) return HandWord::wait;
+    }
+    const double most = set_up_.fastest_turns_per_s;
+    if (most > 0 && progress_.phase() == Phase::loading && progress_.turns_per_s() > gain_on_slower * most) return HandWord::slower;
+    return HandWord::turn;
+}
+
+std::string Judge::next_thing() const {
+    if (!began_) return "Zero with the stack loose, then begin.";
+    const bool stopped = std::any_of(warnings_.begin(), warnings_.end(), [](const Warning& w) { return w.call == Call::stop_and_inspect; });
+    if (stopped && !stop_cleared_) {
+        if (!has(set_up_, Measure::force)) return "Hold, back the screw off until it is loose, then take apart and look.";
+        return progress_.unloaded() ? "Unloaded. Take apart and look; then confirm." : "Hold, back the screw off, wait for unloaded.";
+    }
+    switch (progress_.phase()) {
+        case Phase::clear: return "The ring has left the seat. Look at the seat, then end the job.";
+        case Phase::home: return "The ring is home. Back the screw off and end the job.";
+        case Phase::sliding: return "Broken loose. Turn on evenly until the ring is clear.";
+        case Phase::slack: return "Take up the slack gently.";
+        case Phase::loading: return "One flat, pause, read.";
+        case Phase::entering: return "Keep the ring square while it enters.";
+        case Phase::driving: return "Turn evenly; stop at the sharp rise.";
+    }
+    return "";
+}
+
+Snapshot Judge::snapshot() const {
+    Snapshot s;
+    s.at = now_at_;
+    s.word = word();
+    s.next = next_thing();
+    s.phase = progress_.phase();
+    for (const Warning& w : warnings_) s.call = std::max(s.call, w.call);
+    s.began = began_;
+    s.zeroed = zeroed_;
+    s.unloaded = progress_.unloaded();
+    s.loaded_at_start = progress_.loaded_at_start();
+    s.stop_latched = s.call == Call::stop_and_inspect && !stop_cleared_;
+    if (now_.force_known) {
+        s.force_N = now_.force_N;
+        s.heading_N = now_.gross_N + std::max(progress_.force_per_s(), 0.0) * set_up_.lead_s;
+    }
+    if ((now_.screw_known || flats_by_hand_) && progress_.in_contact()) s.turns_from_contact = progress_.turns_from_contact();
+    if (now_.screw_known) s.turns_per_s = progress_.turns_per_s();
+    if (now_.ring_known) s.ring_mm = now_.ring_mm;
+    if (progress_.slid_known()) s.slid_mm = progress_.slid_mm();
+    s.break_loose = progress_.break_loose();
+    s.peak_N = progress_.peak_N();
+    s.recording = recording_;
+    for (std::size_t i = 0; i < gates_.size(); ++i) {
+        Snapshot::Channel c;
+        c.measures = gates_[i].measures();
+        if (gates_[i].known()) c.value = gates_[i].value();
+        c.heard = last_heard_[i] >= 0;
+        c.age_s = c.heard ? seconds(now_at_ - last_heard_[i]) : 0;
+        c.readings_per_s = gates_[i].usual_gap() > 0 ? 1 / seconds(gates_[i].usual_gap()) : 0;
+        s.channels.push_back(c);
+    }
+    s.warnings = warnings_.size();
+    return s;
+}
+
+Judgement Judge::judgement() const {
+    Judgement j;
+    for (const Warning& w : warnings_) {
+        j.call = std::max(j.call, w.call);
+        j.reasons.emplace_back(w.rule);
+    }
+    j.phase = progress_.phase();
+    if (progress_.first_contact_turns() && (now_.screw_known || has(set_up_, Measure::turns) || has(set_up_, Measure::screw_travel) || flats_by_hand_))
+        j.contact_turns = progress_.first_contact_turns();
+    j.break_loose = progress_.break_loose();
+    j.peak_N = progress_.peak_N();
+    j.warnings = warnings_;
+    const Reach reach = what_can_be_judged(set_up_);
+    j.can_judge = reach.can;
+    j.cannot_judge = reach.cannot;
+    j.ended_by_hand = j.phase != Phase::clear && j.phase != Phase::home;
+    j.judge = judge_version;
+    j.fingerprint = fingerprint(j);
+    return j;
+}
+
+std::string Judge::fingerprint(const Judgement& j) const {
+    std::string layout = "halfturn judgement\n";
+    layout += j.judge;
+    layout += '\n';
+    append_little_endian(layout, static_cast<std::uint8_t>(j.call));
+    append_little_endian(layout, static_cast<std::uint8_t>(j.phase));
+    append_little_endian(layout, static_cast<std::uint8_t>(j.contact_turns.has_value()));
+    append_double(layout, j.contact_turns.value_or(0));
+    append_little_endian(layout, static_cast<std::uint8_t>(j.break_loose.has_value()));
+    const BreakLoose b = j.break_loose.value_or(BreakLoose{});
+    append_little_endian(layout, static_cast<std::uint64_t>(b.at));
+    for (const double value : {b.turns, b.turns_from_contact, b.force_N, b.force_bound_N, j.peak_N}) append_double(layout, value);
+    append_little_endian(layout, static_cast<std::uint32_t>(j.warnings.size()));
+    for (const Warning& w : j.warnings) {
+        layout += w.rule;
+        layout += '\0';
+        append_little_endian(layout, static_cast<std::uint8_t>(w.call));
+        append_little_endian(layout, static_cast<std::uint64_t>(w.at));
+        append_double(layout, w.turns);
+        append_double(layout, w.force_N);
+    }
+    append_little_endian(layout, sample_count_);
+    append_little_endian(layout, sample_mix_);
+    return "sha256:" + hex(sha256(layout));
+}
+
+}  // namespace halfturn

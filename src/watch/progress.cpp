@@ -1,0 +1,313 @@
+#include "watch/progress.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace halfturn {
+namespace {
+
+constexpr Instant slope_window = 300'000'000;
+constexpr Instant turn_window = 350'000'000;      // three readings of a caliper that speaks ten times a second
+constexpr Instant unloaded_after = 500'000'000;
+constexpr double smallest_contact_N = 20;
+constexpr double contact_share_of_band = 0.04;
+// A drop that says "released": at least this share of the peak, and more than noise and reading steps can make.
+constexpr double drop_share = 0.08;
+// Turning on by this much while the force no longer rises says it too: a stuck stack would have gained hundreds of newtons.
+constexpr double flat_advance_turns = 0.04;
+constexpr double flat_rise_share = 0.01;
+// Less than this share of the peak left at once is more than kinetic friction and the jump's overshoot explain.
+constexpr double fell_away_share = 0.2;
+constexpr double backed_off_turns = 0.03;
+constexpr double knee_share = 0.4;
+constexpr double slope_window_turns = 0.02;
+constexpr double ring_moved_mm = 0.05;
+constexpr double clear_share_of_seat = 0.85;
+constexpr double home_share_of_seat = 0.6;
+
+}  // namespace
+
+void Slope::add(Instant at, double value) {
+    if (count_ == points_.size()) {
+        first_ = (first_ + 1) % points_.size();
+        --count_;
+    }
+    points_[(first_ + count_) % points_.size()] = {at, value};
+    ++count_;
+    while (count_ > 3 && at - points_[first_].at > window_) {
+        first_ = (first_ + 1) % points_.size();
+        --count_;
+    }
+}
+
+std::optional<double> Slope::per_second() const {
+    if (count_ < 3) return {};
+    const Instant origin = points_[first_].at;
+    double mean_t = 0, mean_v = 0;
+    for (std::size_t i = 0; i < count_; ++i) {
+        const Point& p = points_[(first_ + i) % points_.size()];
+        mean_t += seconds(p.at - origin);
+        mean_v += p.value;
+    }
+    const double n = static_cast<double>(count_);
+    mean_t /= n;
+    mean_v /= n;
+    double stv = 0, stt = 0;
+    for (std::size_t i = 0; i < count_; ++i) {
+        const Point& p = points_[(first_ + i) % points_.size()];
+        const double t = seconds(p.at - origin) - mean_t;
+        stv += t * (p.value - mean_v);
+        stt += t * t;
+    }
+    if (stt <= 0) return {};
+    return stv / stt;
+}
+
+double Slope::rise() const {
+    if (count_ < 2) return 0;
+    return points_[(first_ + count_ - 1) % points_.size()].value - points_[first_].value;
+}
+
+Progress::Progress(const SetUp& set_up, bool has_force, bool has_screw, bool has_ring)
+    : set_up_(set_up),
+      has_force_(has_force),
+      has_screw_(has_screw),
+      has_ring_(has_ring),
+      contact_force_N_(std::max(smallest_contact_N, contact_share_of_band * set_up.break_loose_N.mid)),
+      turn_slope_(turn_window),
+      force_slope_(slope_window) {}
+
+void Progress::set_noise(double force_noise_N) {
+    noise_N_ = force_noise_N;
+    contact_force_N_ = std::max({smallest_contact_N, contact_share_of_band * set_up_.break_loose_N.mid, 6 * noise_N_});
+}
+
+void Progress::begin(const Sample& sample) {
+    began_ = true;
+    turns_now_ = turns_most_ = sample.turns;
+    if (!has_force_) {
+        // Without a load cell the mechanic begins at contact, so the turns count from here.
+        contact_ = first_contact_ = sample.turns;
+        phase_ = set_up_.work == Work::out ? Phase::loading : Phase::entering;
+        return;
+    }
+    if (sample.force_known && sample.force_N >= contact_force_N_) {
+        loaded_at_start_ = true;
+        contact_ = first_contact_ = sample.turns;
+        phase_ = set_up_.work == Work::out ? Phase::loading : Phase::entering;
+        peak_N_ = sample.force_N;
+        peak_turns_ = sample.turns;
+        peak_at_ = sample.at;
+    }
+}
+
+double Progress::turns_from_contact() const { return contact_ ? turns_now_ - *contact_ : 0; }
+
+double Progress::slid_mm() const {
+    if (!break_loose_ || !screw_known_) return 0;
+    // The screw's advance since release, plus the stretch that the falling force gave back.
+    double slid = (turns_now_ - break_loose_->turns) * set_up_.pitch_mm;
+    if (set_up_.stiffness_N_per_mm.mid > 0)
+        slid += (break_loose_->force_N - last_force_N_) / set_up_.stiffness_N_per_mm.mid;
+    return slid > 0 ? slid : 0;
+}
+
+double Progress::turns_since_knee() const {
+    if (!knee_ || break_loose_) return 0;
+    return turns_now_ - knee_->turns;
+}
+
+void Progress::flat_made() {
+    turns_now_ += 1.0 / 6;
+    turns_most_ = std::max(turns_most_, turns_now_);
+    if (!has_force_ && !contact_) contact_ = first_contact_ = turns_now_;
+}
+
+void Progress::take(const Sample& sample) {
+    if (sample.screw_fresh) take_turns(sample);
+    if (!began_) {
+        if (sample.force_known) last_force_N_ = sample.force_N;
+        return;
+    }
+    if (has_ring_ && sample.ring_known && contact_ && !ring_at_contact_mm_) ring_at_contact_mm_ = sample.ring_mm;
+    if (sample.force_fresh) take_force(sample);
+    if (set_up_.work == Work::out) look_for_release(sample);
+    else look_for_home(sample);
+    follow_slope(sample);
+}
+
+void Progress::take_turns(const Sample& sample) {
+    screw_known_ = true;
+    turns_now_ = sample.turns;
+    turns_most_ = std::max(turns_most_, turns_now_);
+    turn_slope_.add(sample.at, sample.turns);
+    const auto speed = turn_slope_.per_second();
+    turns_per_s_ = speed ? *speed : 0;
+    if (turns_per_s_ >= fastest_lately_ || sample.at - fastest_at_ > nanoseconds_per_second) {
+        fastest_lately_ = std::max(turns_per_s_, 0.0);
+        fastest_at_ = sample.at;
+    }
+}
+
+void Progress::take_force(const Sample& sample) {
+    const double force = sample.force_N;
+    force_slope_.add(sample.at, force);
+    const auto rate = force_slope_.per_second();
+    force_per_s_ = rate ? *rate : 0;
+    const double rise = force - last_force_N_;
+    step_N_ = std::max(rise, step_N_ * 0.9);
+    last_force_N_ = force;
+    peak_ever_N_ = std::max(peak_ever_N_, force);
+
+    const bool light = force < 0.6 * contact_force_N_;
+    if (light && !light_) light_since_ = sample.at;
+    light_ = light;
+    unloaded_ = light && (sample.at - light_since_ >= unloaded_after || (phase_ == Phase::slack && !fell_away_at_));
+
+    if (force >= contact_force_N_) {
+        if (above_contact_++ == 0) turns_at_first_above_ = turns_now_;
+    } else {
+        above_contact_ = 0;
+    }
+    if (!contact_ && above_contact_ >= 2) {
+        contact_ = turns_at_first_above_;
+        if (!first_contact_) first_contact_ = contact_;
+        phase_ = set_up_.work == Work::out ? Phase::loading : Phase::entering;
+        peak_N_ = 0;
+        peak_turns_ = turns_now_;
+    }
+    if (contact_ && force > peak_N_) {
+        peak_N_ = force;
+        peak_turns_ = turns_now_;
+        peak_at_ = sample.at;
+        step_at_peak_N_ = step_N_;
+        peak_ring_mm_ = sample.ring_mm;
+        below_peak_ = 0;
+    }
+}
+
+void Progress::release(const Sample& sample) {
+    BreakLoose out;
+    out.at = peak_at_;
+    out.turns = peak_turns_;
+    out.turns_from_contact = peak_turns_ - contact_.value_or(peak_turns_);
+    out.force_N = peak_N_;
+    out.force_bound_N = peak_N_ + std::max(step_at_peak_N_, 0.0);
+    break_loose_ = out;
+    phase_ = Phase::sliding;
+    (void)sample;
+}
+
+void Progress::lose_contact() {
+    contact_.reset();
+    above_contact_ = 0;
+    peak_N_ = 0;
+    below_peak_ = 0;
+    steepest_N_per_turn_ = 0;
+    window_start_.reset();
+    knee_.reset();
+    ring_at_contact_mm_.reset();
+    if (phase_ == Phase::loading || phase_ == Phase::entering) phase_ = Phase::slack;
+}
+
+void Progress::look_for_release(const Sample& sample) {
+    if (phase_ == Phase::loading && !has_force_) {
+        // Only travel: the ring itself must be seen moving.
+        if (ring_at_contact_mm_ && sample.ring_fresh && sample.ring_mm - *ring_at_contact_mm_ > ring_moved_mm) {
+            peak_turns_ = turns_now_;
+            peak_at_ = sample.at;
+            release(sample);
+        }
+        return;
+    }
+    if (phase_ == Phase::sliding) {
+        const double seat_mm = set_up_.seat_length_mm;
+        const bool far = !screw_known_ || seat_mm <= 0 || slid_mm() >= clear_share_of_seat * seat_mm;
+        if (far && has_force_ && unloaded_) phase_ = Phase::clear;
+        if (!has_force_ && has_ring_ && seat_mm > 0 && ring_at_contact_mm_ && sample.ring_mm - *ring_at_contact_mm_ >= seat_mm)
+            phase_ = Phase::clear;
+        return;
+    }
+    if (phase_ != Phase::loading) return;
+
+    const bool backed_off = screw_known_ && turns_most_ - turns_now_ > backed_off_turns;
+    if (sample.force_fresh && last_force_N_ < peak_N_) {
+        const double needed = std::max({drop_share * peak_N_, 3 * step_at_peak_N_, 6 * noise_N_, 0.5 * smallest_contact_N});
+        if (peak_N_ - last_force_N_ >= std::min(needed, 0.5 * peak_N_)) ++below_peak_;
+        else below_peak_ = 0;
+    }
+    const bool ring_moved = has_ring_ && ring_at_contact_mm_ && sample.ring_fresh &&
+                            sample.ring_mm - *ring_at_contact_mm_ > ring_moved_mm;
+    if (below_peak_ >= 2 && !backed_off) {
+        const double left = last_force_N_ / peak_N_;
+        const bool vanished = left < fell_away_share && last_force_N_ < contact_force_N_ + 0.1 * peak_N_;
+        const bool bonded_let_go = set_up_.break_loose_N.high > 0 && peak_N_ > set_up_.break_loose_N.high;
+        if (vanished && !bonded_let_go && !ring_moved) {
+            fell_away_at_ = sample.at;
+            fell_from_N_ = peak_N_;
+            lose_contact();
+            return;
+        }
+        release(sample);
+        return;
+    }
+    if (ring_moved) {
+        release(sample);
+        return;
+    }
+    if (screw_known_ && sample.screw_fresh) {
+        // A caliper shows the end of a stroke late, so what it still has to tell is allowed for.
+        const double late = fastest_lately_ * seconds(turn_window);
+        const double advance = turns_now_ - peak_turns_;
+        const double flat = std::max(3 * noise_N_, flat_rise_share * peak_N_);
+        if (advance > flat_advance_turns + late && last_force_N_ > contact_force_N_ && last_force_N_ < peak_N_ + flat) release(sample);
+    }
+    if (light_ && sample.at - light_since_ >= unloaded_after) lose_contact();  // backed off by hand: the next contact counts anew
+}
+
+void Progress::look_for_home(const Sample& sample) {
+    if (!contact_) return;
+    if (light_ && sample.at - light_since_ >= unloaded_after && phase_ != Phase::home) {
+        // A pause with the load off while driving in is normal; the travel made so far stays.
+        return;
+    }
+    const double travelled_mm = turns_from_contact() * set_up_.pitch_mm;
+    if (phase_ == Phase::entering && screw_known_ && set_up_.seat_length_mm > 0 && travelled_mm > 0.15 * set_up_.seat_length_mm)
+        phase_ = Phase::driving;
+    if (phase_ == Phase::entering && !screw_known_) phase_ = Phase::driving;
+    (void)sample;
+}
+
+void Progress::follow_slope(const Sample& sample) {
+    if (!contact_ || !has_force_ || !screw_known_ || !sample.screw_fresh || phase_ == Phase::sliding || phase_ == Phase::clear) return;
+    const Mark here{turns_now_, last_force_N_};
+    if (!window_start_ || here.turns < window_start_->turns) {
+        window_start_ = here;
+        return;
+    }
+    const double advance = here.turns - window_start_->turns;
+    if (advance < slope_window_turns) return;
+    const double slope = (here.force_N - window_start_->force_N) / advance;
+    if (set_up_.work == Work::out) {
+        if (slope > steepest_N_per_turn_) steepest_N_per_turn_ = slope;
+        if (slope >= knee_share * steepest_N_per_turn_) knee_.reset();
+        else if (!knee_ && steepest_N_per_turn_ > 0) knee_ = window_start_;
+    } else if (phase_ == Phase::driving || phase_ == Phase::entering) {
+        const double travelled_mm = turns_from_contact() * set_up_.pitch_mm;
+        const double rigid = set_up_.stiffness_N_per_mm.low > 0 ? set_up_.stiffness_N_per_mm.low * set_up_.pitch_mm : 0;
+        const bool far = set_up_.seat_length_mm <= 0 || travelled_mm > home_share_of_seat * set_up_.seat_length_mm;
+        const bool steep = rigid > 0 ? slope > 0.35 * rigid : slope > 8 * std::max(driving_N_, contact_force_N_);
+        // The spring of each new stroke is as steep as the shoulder; only above the level of driving is it the shoulder.
+        const bool above = driving_N_ > 0 && here.force_N > 1.15 * driving_N_ + 3 * noise_N_;
+        if (far && steep && above) {
+            phase_ = Phase::home;
+            home_force_N_ = window_start_->force_N;
+            home_turns_ = window_start_->turns;
+        } else if (here.force_N > driving_N_) {
+            driving_N_ = here.force_N;
+        }
+    }
+    window_start_ = here;
+}
+
+}  // namespace halfturn

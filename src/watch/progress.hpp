@@ -1,0 +1,111 @@
+// Where the job stands: contact, break-loose, sliding, clear; or entering, driving, home. A pure tracker of samples.
+#pragma once
+
+#include <array>
+#include <cstddef>
+#include <optional>
+
+#include "core/set_up.hpp"
+#include "watch/sample.hpp"
+#include "watch/verdict.hpp"
+
+namespace halfturn {
+
+// How fast force and turns change, over a short window of fresh values.
+class Slope {
+public:
+    explicit Slope(Instant window) : window_(window) {}
+    void add(Instant at, double value);
+    void clear() { count_ = 0; }
+    std::optional<double> per_second() const;  // least squares over the window; needs three values
+    double rise() const;                       // newest less oldest in the window
+    std::size_t size() const { return count_; }
+
+private:
+    struct Point { Instant at; double value; };
+    Instant window_;
+    std::array<Point, 64> points_{};
+    std::size_t first_ = 0, count_ = 0;
+};
+
+class Progress {
+public:
+    Progress(const SetUp& set_up, bool has_force, bool has_screw, bool has_ring);
+
+    void take(const Sample& sample);
+    void begin(const Sample& sample);         // judging starts; a stack that is already loaded counts from here
+    void set_noise(double force_noise_N);     // measured while the stack was loose
+    void flat_made();                         // a sixth of a turn by pedal or key
+
+    Phase phase() const { return phase_; }
+    bool loaded_at_start() const { return loaded_at_start_; }
+    bool in_contact() const { return contact_.has_value(); }
+    double contact_turns() const { return contact_ ? *contact_ : 0; }
+    std::optional<double> first_contact_turns() const { return first_contact_; }
+    double turns_from_contact() const;        // 0 before contact
+    bool released() const { return break_loose_.has_value(); }
+    const std::optional<BreakLoose>& break_loose() const { return break_loose_; }
+    double slid_mm() const;                   // since break-loose; 0 when travel is not known
+    bool slid_known() const { return break_loose_.has_value() && screw_known_; }
+    double peak_N() const { return peak_ever_N_; }
+    double loading_peak_N() const { return peak_N_; }
+    bool fell_away() const { return fell_away_at_.has_value(); }  // force vanished without a release, latest time
+    std::optional<Instant> fell_away_at() const { return fell_away_at_; }
+    double fell_from_N() const { return fell_from_N_; }
+    bool unloaded() const { return unloaded_; }  // the force has gone for at least half a second
+    double turns_per_s() const { return turns_per_s_; }
+    double force_per_s() const { return force_per_s_; }
+    double contact_force_N() const { return contact_force_N_; }
+    double force_step_N() const { return step_N_; }  // the largest rise between neighbouring readings lately
+    double steepest_N_per_turn() const { return steepest_N_per_turn_; }
+    // Turns made since the curve fell below 40 % of its steepest slope for good, still rising; 0 before that.
+    double turns_since_knee() const;
+    std::optional<double> knee_force_N() const { return knee_ ? std::optional(knee_->force_N) : std::nullopt; }
+    std::optional<double> home_force_N() const { return home_force_N_; }
+    double home_turns() const { return home_turns_; }
+
+private:
+    struct Mark { double turns, force_N; };
+    void take_force(const Sample& sample);
+    void take_turns(const Sample& sample);
+    void look_for_release(const Sample& sample);
+    void look_for_home(const Sample& sample);
+    void follow_slope(const Sample& sample);
+    void release(const Sample& sample);
+    void lose_contact();
+
+    const SetUp& set_up_;
+    bool has_force_, has_screw_, has_ring_;
+    Phase phase_ = Phase::slack;
+    bool began_ = false, loaded_at_start_ = false;
+    std::optional<double> contact_, first_contact_;
+    double contact_force_N_;
+    double noise_N_ = 0;
+    int above_contact_ = 0;
+    double turns_at_first_above_ = 0;
+    double turns_now_ = 0, turns_most_ = 0;
+    bool screw_known_ = false;
+    double peak_N_ = 0, peak_turns_ = 0, peak_ever_N_ = 0, peak_ring_mm_ = 0;
+    Instant peak_at_ = 0;
+    double last_force_N_ = 0;
+    double step_N_ = 0, step_at_peak_N_ = 0;
+    int below_peak_ = 0;
+    std::optional<double> ring_at_contact_mm_;
+    std::optional<BreakLoose> break_loose_;
+    std::optional<Instant> fell_away_at_;
+    double fell_from_N_ = 0;
+    bool unloaded_ = true;
+    Instant light_since_ = 0;
+    bool light_ = true;
+    Slope turn_slope_, force_slope_;
+    double turns_per_s_ = 0, force_per_s_ = 0, fastest_lately_ = 0;
+    Instant fastest_at_ = 0;
+    double steepest_N_per_turn_ = 0;
+    std::optional<Mark> window_start_;
+    std::optional<Mark> knee_;
+    std::optional<double> home_force_N_;
+    double home_turns_ = 0;
+    double driving_N_ = 0;       // running level while driving in
+};
+
+}  // namespace halfturn

@@ -1,0 +1,37 @@
+// Half a turn from contact with no break-loose. A late turn reading makes the alarm late, so its lag is subtracted.
+#include "watch/rule.hpp"
+
+namespace halfturn {
+namespace {
+
+class NoReleaseInHalfTurn : public Rule {
+public:
+    const RuleInfo& info() const override {
+        static const RuleInfo info{"no-release-in-half-turn", Call::stop_and_inspect,
+                                   "Stop turning. Hold, back the screw off, wait for unloaded; only then take apart.",
+                                   {"is the drift on the ring, all the way round and square",
+                                    "has the spacer been pushed aside far enough", "adhesive or corrosion in the seat",
+                                    "does the held end turn with the screw"}};
+        return info;
+    }
+    std::optional<std::string> on_sample(const View& view) override {
+        const Progress& progress = view.progress;
+        if (view.set_up.work != Work::out || progress.phase() != Phase::loading || !view.now.screw_fresh) return {};
+        const Gate* screw = view.find(Measure::turns);
+        if (!screw) screw = view.find(Measure::screw_travel);
+        const double gap_s = screw ? seconds(screw->usual_gap()) : 0;
+        const double lag_s = screw ? view.set_up.ports[screw->port()].lag_s : 0;
+        const double speed = progress.turns_per_s() > 0 ? progress.turns_per_s() : 0;
+        double hidden = speed * (gap_s + lag_s);
+        if (hidden > 0.1) hidden = 0.1;
+        if (progress.turns_from_contact() + hidden < view.set_up.half_turn) return {};
+        return "Half a turn since contact and the ring has not broken loose" +
+               (view.now.force_known ? "; force stands at " + newtons(view.now.force_N) + "." : std::string("."));
+    }
+};
+
+}  // namespace
+
+std::unique_ptr<Rule> make_no_release_in_half_turn() { return std::make_unique<NoReleaseInHalfTurn>(); }
+
+}  // namespace halfturn

@@ -1,0 +1,22 @@
+// Force and travel as known at one instant. Pairing is causal: the newest trusted value of each channel, with its age.
+#pragma once
+
+#include "core/event.hpp"
+
+namespace halfturn {
+
+struct Sample {
+    Instant at = 0;
+    bool force_known = false, force_fresh = false;     // fresh: this instant brought the value
+    bool screw_known = false, screw_fresh = false;     // turns of the screw
+    bool ring_known = false, ring_fresh = false;
+    double force_N = 0;        // above the job's zero
+    double gross_N = 0;        // above the certificate's zero: limits stand on it
+    double turns = 0;          // of the screw, from the job's zero
+    double screw_mm = 0;       // screw travel from the caliper, when there is one
+    bool screw_mm_known = false, screw_mm_fresh = false;
+    double ring_mm = 0;
+    Instant screw_at = 0;      // when the turns were read
+};
+
+}  // namespace halfturn
