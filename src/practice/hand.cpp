@@ -88,7 +88,6 @@ void Hand::start_stroke(double t_s, const Felt& felt) {
     const bool quick = brisk(t_s, felt);
     stage_ = Stage::stroking;
     stroke_began_s_ = t_s;
-    stroke_from_ = felt.turns;
     stroke_to_ = felt.turns + (quick ? habit_.brisk_stroke : habit_.careful_stroke) * random_.between(0.85, 1.1);
     stroke_speed_ = stroke_speed(t_s, felt) * random_.between(0.88, 1.12);
 }

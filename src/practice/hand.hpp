@@ -75,7 +75,7 @@ private:
     std::string_view ended_by_;
     std::deque<Heard> heard_;
     double until_s_ = 0;               // end of a pause or a hold
-    double stroke_from_ = 0, stroke_to_ = 0, stroke_speed_ = 0, stroke_began_s_ = 0;
+    double stroke_to_ = 0, stroke_speed_ = 0, stroke_began_s_ = 0;
     double pace_ = 1;                  // what the words leave of the speed
     double slid_since_s_ = -1, felt_home_s_ = -1;
     double end_at_turns_ = 0, end_at_N_ = 0, unloaded_at_turns_ = 0;

@@ -121,7 +121,7 @@ void arrange_drift_slips(Scenario& s, Random& random) {
 
 void arrange_fast_hand(Scenario& s, Random& random) {
     s.hand.careful_turns_per_s = random.between(0.9, 1.2);
-    s.hand.careful_stroke = 0.5;
+    s.hand.careful_stroke = 0.75;  // so long that contact never falls into its beginning or end
     s.hand.careful_pause_s = 0.15;
     s.hand.brisk_turns_per_s = 1.2;
     s.hand.brisk_stroke = 0.5;
