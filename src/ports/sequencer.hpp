@@ -1,0 +1,53 @@
+// The only place that stamps order and steady time: bytes of all ports, operator acts, recorder trouble and ticks leave it
+// as one sequence of events. It also is the loop that everything live runs in, on one thread.
+//
+//   Sequencer sequencer(set_up, [&](const Event& e) { recorder.add(e); judge.on(e); });
+//   sequencer.open_ports();  sequencer.watch_input(0, on_key);  sequencer.run();
+#pragma once
+
+#include <functional>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "core/event.hpp"
+#include "core/set_up.hpp"
+
+namespace halfturn {
+
+class Sequencer {
+public:
+    using Sink = std::function<void(const Event&)>;
+    Sequencer(const SetUp& set_up, Sink sink);
+    ~Sequencer();
+    Sequencer(const Sequencer&) = delete;
+    Sequencer& operator=(const Sequencer&) = delete;
+
+    // Opens every port. Returns one sentence for each that could not be opened; those are not retried until reopen().
+    std::vector<std::string> open_ports();
+
+    // What happens besides bytes. Call on the loop's thread.
+    void operator_did(Act act, const std::string& text = {});
+    void recorder_says(Recording state, const std::string& detail);
+    void send(std::uint16_t port, const std::string& bytes);
+    // A port that was lost is tried again by its name, with growing pauses, until it is back. The practice rig's ports come
+    // back under a new name, given here.
+    void rename_port(std::uint16_t port, const std::string& device);
+
+    // Calls with what was read; an empty text means the input has ended.
+    using Input = std::function<void(std::string_view bytes)>;
+    void watch_input(int fd, Input on_bytes);
+    void after(double delay_s, std::function<void()> what);
+    void post(std::function<void()> what);  // from any thread
+    void on_signal(std::function<void(int)> what);  // SIGINT, SIGTERM, SIGHUP, on the loop's thread
+
+    Instant now() const;
+    void run();   // until stop()
+    void stop();
+
+private:
+    struct Inside;
+    std::unique_ptr<Inside> inside_;
+};
+
+}  // namespace halfturn
