@@ -175,6 +175,12 @@ void set_advice(Expectation& out, const SeatFacts& facts) {
     if (facts.screw_bending_N && *facts.screw_bending_N < std::max(out.break_loose_N.high, out.limit_N.value_or(0)))
         advice.push_back("Off the axis the screw bends as well: the " + facts.screw_name + " may start to yield near " +
                          figures_text(*facts.screw_bending_N, 2) + " N (a simple beam without the drift's help, so pessimistic).");
+    if (facts.through_balls && facts.axial_limit_N > 0 && out.break_loose_N.mid > facts.axial_limit_N) {
+        const std::string limit = figures_text(facts.axial_limit_N, 2) + " N it dents the races";
+        advice.push_back(facts.work == Work::in
+                             ? "Pushing on the inner ring sends the force through the balls: above about " + limit + ". Push on the outer ring."
+                             : "The pull goes through the balls, and above about " + limit + ": do not use this bearing again.");
+    }
     if (out.knee_N)
         advice.push_back("Pulled off the axis, the ring pivots before it lets go: the force bends near " + figures_text(out.knee_N->mid, 2) +
                          " N. That knee is not the release.");

@@ -32,6 +32,10 @@ void set_bearing(SeatFacts& facts, const JobFile& job) {
         facts.B_mm = bearing.B_mm;
         facts.chamfer_mm = bearing.r_min_mm * 1.3;  // makers' chamfers lie some 30 % above the smallest allowed
         facts.bearing_source = bearing.dimensions_source;
+        // A maker's catalogue allows half the static rating as a purely axial load, a quarter for diameter series 8, 9, 0
+        // and for bores up to 12 mm.
+        const bool light = bearing.d_mm <= 12 || bearing.designation.starts_with("61") || bearing.designation.starts_with("60");
+        facts.axial_limit_N = bearing.C0_N * (light ? 0.25 : 0.5);
     } else {
         facts.bearing_source = {Basis::measured, "given in the job"};
     }

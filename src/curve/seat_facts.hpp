@@ -21,6 +21,7 @@ struct SeatFacts {
     double d_mm = 0, D_mm = 0, B_mm = 0;  // the bearing
     double chamfer_mm = 0.3;
     fit::Source bearing_source;
+    double axial_limit_N = 0;   // axial force the races bear without dents; 0: not known
 
     Doubt bore_um;              // deviation of the seat's bore from D, at 20 C
     Doubt ring_um;              // deviation of the outer ring's diameter from D
