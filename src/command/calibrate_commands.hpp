@@ -4,8 +4,11 @@
 
 #include <CLI/CLI.hpp>
 
+#include "command/command.hpp"
+
 namespace halfturn::command {
 
+void add_calibrate_daily(CLI::App& calibrate, Status& status);
 void add_calibrate_line(CLI::App& calibrate);
 void add_calibrate_rig(CLI::App& calibrate);
 void add_calibrate_budget(CLI::App& calibrate);

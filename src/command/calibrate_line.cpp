@@ -90,11 +90,13 @@ std::string as_text(const LineAnswer& answer) {
                (fit.lack_of_fit->p < 0.05 ? ": the degree is too low for these readings\n" : ": the degree is enough\n");
     const std::string beyond = "   Outside the calibrated range: don't rely on it.";
     if (answer.prediction)
-        out += "y = " + number_text(answer.prediction->y) + " (standard uncertainty " + figures_text(answer.prediction->u, 3) +
+        out += "y = " + beside_u(answer.prediction->y, answer.prediction->u) + " (standard uncertainty " + figures_text(answer.prediction->u, 3) +
                ", of the line alone)" + (answer.prediction->extrapolated ? beyond : "") + "\n";
     if (answer.inverse) {
-        const auto end = [](const std::optional<double>& value) { return value ? number_text(*value) : std::string("without end"); };
-        out += "x = " + number_text(answer.inverse->x) + " (standard uncertainty " + figures_text(answer.inverse->u, 3) +
+        const auto end = [&](const std::optional<double>& value) {
+            return value ? beside_u(*value, answer.inverse->u) : std::string("without end");
+        };
+        out += "x = " + beside_u(answer.inverse->x, answer.inverse->u) + " (standard uncertainty " + figures_text(answer.inverse->u, 3) +
                "), 95 % interval " + end(answer.inverse->low) + " to " + end(answer.inverse->high) +
                (answer.inverse->extrapolated ? beyond : "") + "\n";
     }

@@ -85,12 +85,18 @@ std::string budget_text(const Budget& budget, const GumResult& gum, const MonteC
                padded(figures_text(part.u_y, 3), 10) + fixed_text(part.share_percent, 1) + " %\n";
     }
     const std::string percent = number_text(budget.probability * 100) + " %";
-    out += "\nGUM:         y = " + number_text(gum.y) + ", u = " + figures_text(gum.u, 3) + ", dof " + dof(gum.dof_eff) + ", k = " +
+    out += "\nGUM:         y = " + beside_u(gum.y, gum.u) + ", u = " + figures_text(gum.u, 3) + ", dof " + dof(gum.dof_eff) + ", k = " +
            fixed_text(gum.k, 3) + ", U = " + figures_text(gum.U, 3) + " (" + percent + ")\n";
     if (mc.without_value == 0)
-        out += "Monte Carlo: y = " + number_text(mc.mean) + ", u = " + figures_text(mc.u, 3) + ", " + percent + " from " +
-               number_text(mc.low) + " to " + number_text(mc.high) + " (" + std::to_string(mc.trials) + " trials)\n";
+        out += "Monte Carlo: y = " + beside_u(mc.mean, mc.u) + ", u = " + figures_text(mc.u, 3) + ", " + percent + " from " +
+               beside_u(mc.low, mc.u) + " to " + beside_u(mc.high, mc.u) + " (" + std::to_string(mc.trials) + " trials)\n";
     return out + verdict(gum, mc, compare(gum, mc)) + "\n";
+}
+
+std::string beside_u(double value, double u) {
+    if (!(u > 0)) return number_text(value);
+    const int decimals = 1 - static_cast<int>(std::floor(std::log10(u)));
+    return decimals > 0 ? fixed_text(value, std::min(decimals, 15)) : fixed_text(value, 0);
 }
 
 void put_optional(JsonWriter& json, std::string_view key, const std::optional<double>& value) {

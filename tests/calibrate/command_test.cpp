@@ -1,56 +1,19 @@
 // The calibrate commands as a caller sees them: keys, exit status, messages.
 #include <catch2/catch.hpp>
 
-#include <unistd.h>
-
-#include <array>
-#include <cstdio>
-#include <cstdlib>
-#include <filesystem>
-#include <fstream>
+#include <cmath>
 #include <string>
 
-#include <boost/json.hpp>
-#include <sys/wait.h>
+#include "run_halfturn.hpp"
 
-namespace {
-
-struct Ran {
-    int status = -1;
-    std::string out;  // both streams
-    boost::json::value json() const { return boost::json::parse(out); }
-};
-
-struct Bench {
-    std::filesystem::path folder = std::filesystem::temp_directory_path() / ("halfturn_calibrate_" + std::to_string(::getpid()));
-    Bench() { std::filesystem::create_directories(folder); }
-    ~Bench() { std::filesystem::remove_all(folder); }
-
-    std::string file(const std::string& name, const std::string& text) const {
-        std::ofstream(folder / name) << text;
-        return (folder / name).string();
-    }
-
-    Ran run(const std::string& arguments) const {
-        Ran ran;
-        FILE* pipe = ::popen(("'" HALFTURN_BUILD_DIR "/halfturn' calibrate " + arguments + " 2>&1").c_str(), "r");
-        REQUIRE(pipe);
-        std::array<char, 4096> block{};
-        for (std::size_t got; (got = std::fread(block.data(), 1, block.size(), pipe)) > 0;) ran.out.append(block.data(), got);
-        const int status = ::pclose(pipe);
-        ran.status = WIFEXITED(status) ? WEXITSTATUS(status) : -1;
-        return ran;
-    }
-};
-
-double number(const boost::json::value& value) { return value.to_number<double>(); }
-
-}  // namespace
+using halfturn::test::Bench;
+using halfturn::test::number;
+using halfturn::test::Ran;
 
 TEST_CASE("calibrate line prints the contract's keys") {
     const Bench bench;
     const std::string path = bench.file("line.csv", "x,y,u_y\n1,3.3,0.5\n2,5.6,0.5\n3,7.1,0.5\n4,9.3,0.5\n5,10.7,0.5\n6,12.1,0.5\n");
-    const Ran ran = bench.run("line " + path + " --json --at 3.5 --inverse 10.5 --u 0.5");
+    const Ran ran = bench.run("calibrate line " + path + " --json --at 3.5 --inverse 10.5 --u 0.5");
     REQUIRE(ran.status == 0);
     const auto json = ran.json();
     CHECK(number(json.at("coefficients").at(1)) == Approx(1.757142857143));
@@ -63,22 +26,22 @@ TEST_CASE("calibrate line prints the contract's keys") {
     CHECK(number(json.at("inverse").at("x")) == Approx(4.913279132791));
     CHECK(number(json.at("inverse").at("u")) == Approx(0.322035560129));
     CHECK(number(json.at("inverse").at("low")) < number(json.at("inverse").at("high")));
-    const auto plain = bench.run("line " + bench.file("p.csv", "x,y\n1,1\n1,1.2\n2,2\n2,2.1\n3,2.9\n3,3.1\n") + " --json").json();
+    const auto plain = bench.run("calibrate line " + bench.file("p.csv", "x,y\n1,1\n1,1.2\n2,2\n2,2.1\n3,2.9\n3,3.1\n") + " --json").json();
     CHECK(plain.at("chi2").is_null());
     CHECK(number(plain.at("lack_of_fit").at("F")) > 0);
     CHECK(plain.as_object().contains("residual_sd"));
     CHECK(plain.as_object().contains("r_squared"));
-    CHECK(bench.run("line " + path + " --at -3").status == 0);  // negative values are values, not options
-    CHECK(bench.run("line " + path + " --degree 9").status == 2);
-    CHECK(bench.run("line " + path + " --u 1").status == 2);
-    const Ran missing = bench.run("line " + bench.file("m.csv", "x,y\n1,2\n2,\n"));
+    CHECK(bench.run("calibrate line " + path + " --at -3").status == 0);  // negative values are values, not options
+    CHECK(bench.run("calibrate line " + path + " --degree 9").status == 2);
+    CHECK(bench.run("calibrate line " + path + " --u 1").status == 2);
+    const Ran missing = bench.run("calibrate line " + bench.file("m.csv", "x,y\n1,2\n2,\n"));
     CHECK(missing.status == 2);
     CHECK_THAT(missing.out, Catch::Matchers::Contains("m.csv:3: y"));
 }
 
 TEST_CASE("calibrate class7500 and class376 print the contract's keys") {
     const Bench bench;
-    const Ran rig = bench.run("class7500 --json " +
+    const Ran rig = bench.run("calibrate class7500 --json " +
                               bench.file("rig.csv", "# capacity_N = 5000\n# resolution_N = 1\n# zero_N = 4\nseries,direction,indicated_N,reference_N\n"
                                                     "1,up,1000,1004\n2,up,1000,998\n3,up,1000,1001\n4,down,1000,1011\n"));
     REQUIRE(rig.status == 0);
@@ -91,7 +54,7 @@ TEST_CASE("calibrate class7500 and class376 print the contract's keys") {
     CHECK(number(rig.json().at("f0_percent")) == Approx(0.08));
     CHECK(rig.json().at("class") == "1");
     CHECK(number(rig.json().at("lowest_N")) == 1000);
-    const Ran reference = bench.run("class376 --json " +
+    const Ran reference = bench.run("calibrate class376 --json " +
                                     bench.file("ref.csv", "# capacity_reading = 2.0\n# zero_before = 0.00001\n# zero_after = 0.00013\n# degree = 3\n"
                                                           "force_N,X1,X2,X3,X4d,X5,X6d,Xa\n1000,0.40001,0.40003,0.40009,0.40029,0.39995,0.40011,0.4\n"));
     REQUIRE(reference.status == 0);
@@ -102,7 +65,7 @@ TEST_CASE("calibrate class7500 and class376 print the contract's keys") {
     CHECK(number(p.at("fc_percent")) == Approx(0.0041667).margin(5e-8));
     CHECK(number(p.at("v_percent")) == Approx(0.0449969).margin(5e-8));
     CHECK(reference.json().at("class") == "00");
-    CHECK(bench.run("class376 " + bench.file("ref.csv", "force_N\n1\n")).status == 2);
+    CHECK(bench.run("calibrate class376 " + bench.file("ref.csv", "force_N\n1\n")).status == 2);
 }
 
 TEST_CASE("calibrate budget prints the contract's keys and repeats itself") {
@@ -110,7 +73,7 @@ TEST_CASE("calibrate budget prints the contract's keys and repeats itself") {
     const std::string path = bench.file(
         "b.toml", "model = \"a × b − sqrt(c)\"\n[[input]]\nname = \"a\"\nvalue = 2\nhalf_width = 0.3\n[[input]]\nname = \"b\"\nvalue = 3.5\nu = 0.1\n"
                   "dof = 4\n[[input]]\nname = \"c\"\nvalue = 4\nu = 0\n");
-    const Ran ran = bench.run("budget --json --seed 3 " + path);
+    const Ran ran = bench.run("calibrate budget --json --seed 3 " + path);
     REQUIRE(ran.status == 0);
     const auto json = ran.json();
     CHECK(number(json.at("y")) == 5);
@@ -124,9 +87,9 @@ TEST_CASE("calibrate budget prints the contract's keys and repeats itself") {
     CHECK(number(mc.at("trials")) == 1000000);
     CHECK(number(mc.at("u")) > 0);
     CHECK(json.at("contributions").as_array().size() == 3);
-    CHECK(bench.run("budget --json --seed 3 " + path).out == ran.out);
-    CHECK(bench.run("budget --json --seed 4 " + path).out != ran.out);
-    CHECK(bench.run("budget " + bench.file("b.toml", "model = \"a +\"\n[[input]]\nname = \"a\"\nvalue = 2\nu = 1\n")).status == 2);
+    CHECK(bench.run("calibrate budget --json --seed 3 " + path).out == ran.out);
+    CHECK(bench.run("calibrate budget --json --seed 4 " + path).out != ran.out);
+    CHECK(bench.run("calibrate budget " + bench.file("b.toml", "model = \"a +\"\n[[input]]\nname = \"a\"\nvalue = 2\nu = 1\n")).status == 2);
 }
 
 TEST_CASE("the rig's own calibrations run on typed readings") {
@@ -142,34 +105,46 @@ TEST_CASE("the rig's own calibrations run on typed readings") {
         lag += std::to_string(i / 100.0) + ",force," + std::to_string(i > 50 ? 100 : 0) + "\n";
         lag += std::to_string(i / 100.0) + ",travel," + std::to_string(i > 60 ? 1 : 0) + "\n";
     }
-    const auto f = bench.run("force --json " + bench.file("f.csv", force)).json();
+    const auto f = bench.run("calibrate force --json " + bench.file("f.csv", force)).json();
     CHECK(f.at("degree") == 1);
     CHECK(number(f.at("coefficients").at(1)) == Approx(1.01).epsilon(0.002));
     CHECK(number(f.at("astm_e74").at("class_A_from_N")) > 0);
     CHECK(number(f.at("lowest_usable_N")) >= 500);
     CHECK(f.at("budget").at("contributions").as_array().size() == 8);
-    const auto t = bench.run("travel --json " + bench.file("t.csv", "# resolution_mm = 0.01\n# limit_mm = 0.03\nblock_mm,indicated_mm\n0,0\n10,10.01\n50,50\n100,100.01\n")).json();
+    const auto t = bench.run("calibrate travel --json " + bench.file("t.csv", "# resolution_mm = 0.01\n# limit_mm = 0.03\nblock_mm,indicated_mm\n0,0\n10,10.01\n50,50\n100,100.01\n")).json();
     CHECK(number(t.at("partial_surface_contact_error_mm")) == Approx(0.01));
     CHECK(t.at("conformity") == "inside");
     CHECK(number(t.at("k")) < 1.99);
-    const auto k = bench.run("stiffness --json " + bench.file("k.csv", pull)).json();
+    const auto k = bench.run("calibrate stiffness --json " + bench.file("k.csv", pull)).json();
     CHECK(number(k.at("stiffness_N_per_mm")) == Approx(20000));
     CHECK(k.at("backlash_mm").is_null());
-    const auto p = bench.run("pitch --json " + bench.file("p.csv", pitch)).json();
+    const auto p = bench.run("calibrate pitch --json " + bench.file("p.csv", pitch)).json();
     CHECK(number(p.at("pitch_mm")) == Approx(1.25));
     CHECK(p.at("lost").as_array().empty());
-    const auto l = bench.run("lag --json --stiffness 20000 --pitch 1.25 --allowed 250 " + bench.file("l.csv", lag)).json();
+    const auto l = bench.run("calibrate lag --json --stiffness 20000 --pitch 1.25 --allowed 250 " + bench.file("l.csv", lag)).json();
     CHECK(number(l.at("channels").at(1).at("lag_s")) == Approx(0.1));
     CHECK(number(l.at("fastest_turns_per_s")) == Approx(0.1));
     for (const char* run : {"force f.csv", "travel t.csv", "stiffness k.csv", "pitch p.csv", "lag l.csv"}) {
         const std::string words = run;
         const auto space = words.find(' ');
-        const Ran plain = bench.run(words.substr(0, space) + " " + (bench.folder / words.substr(space + 1)).string());
+        const Ran plain = bench.run("calibrate " + words.substr(0, space) + " " + (bench.folder / words.substr(space + 1)).string());
         INFO(plain.out);
         CHECK(plain.status == 0);
     }
-    const Ran bad = bench.run("stiffness " + bench.file("bad.csv", "travel_mm,force_N\n1,2\n2,\n"));
+    const Ran bad = bench.run("calibrate stiffness " + bench.file("bad.csv", "travel_mm,force_N\n1,2\n2,\n"));
     CHECK(bad.status == 2);
     CHECK_THAT(bad.out, Catch::Matchers::Contains("bad.csv:3:"));
-    CHECK(bench.run("pitch " + bench.file("few.csv", "# counts_per_turn = 600\ncounts,travel_mm\n1,2\n")).status == 2);
+    CHECK(bench.run("calibrate pitch " + bench.file("few.csv", "# counts_per_turn = 600\ncounts,travel_mm\n1,2\n")).status == 2);
+}
+
+TEST_CASE("calibrate daily sets the exit status") {
+    const Bench bench;
+    const std::string head = "# zero = 100\n# zero_limit = 5\nzero\n";
+    CHECK(bench.run("calibrate daily " + bench.file("d.csv", head + "101\n")).status == 0);
+    CHECK(bench.run("calibrate daily " + bench.file("d.csv", head + "101\n107\n")).status == 20);
+    CHECK(bench.run("calibrate daily " + bench.file("d.csv", head + "101\n102\n101\n102\n101\n102\n101\n102\n")).status == 10);
+    const auto json = bench.run("calibrate daily --json " + bench.file("d.csv", head + "107\n")).json();
+    CHECK(json.at("passed") == false);
+    CHECK(json.at("findings").at(0).at("within_limit") == false);
+    CHECK(json.at("advice").as_array().size() == 1);
 }

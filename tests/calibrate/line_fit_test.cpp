@@ -26,8 +26,6 @@ std::vector<std::vector<double>> numbers_in(const std::string& name) {
         std::istringstream words(line);
         rows.emplace_back();
         for (std::string word; words >> word;) {
-            if (word.front() == '.') word.insert(0, "0");
-            if (word.back() == '.') word.pop_back();
             rows.back().push_back(parse_number(word).value());
         }
     }
