@@ -1,0 +1,260 @@
+#include "record/recorder.hpp"
+
+#include <utility>
+
+#include "core/number_text.hpp"
+
+namespace halfturn::record {
+namespace {
+
+// Long runs (a log read at full speed, a stalled disk) are cut into blocks that are quick to write and to read back.
+constexpr std::size_t full_block = std::size_t{256} << 10;
+constexpr std::chrono::milliseconds retry_every{250};
+
+std::string since(std::chrono::steady_clock::duration span) {
+    return fixed_text(std::chrono::duration<double>(span).count(), 1) + " s";
+}
+
+}  // namespace
+
+Recorder::Recorder(std::string path, const SetUp& set_up, const RecorderOptions& options)
+    : path_(std::move(path)), set_up_(set_up), options_(options), retry_at_(Clock::now()) {
+    thread_ = std::thread([this] { run(); });
+    std::unique_lock lock(mutex_);
+    if (!done_.wait_for(lock, Milliseconds(2000), [this] { return tried_; })) {
+        trouble_ = Trouble::stopped;
+        detail_ = "the store " + path_ + " takes long to open; the job is kept in memory until it does";
+    }
+}
+
+Recorder::~Recorder() {
+    {
+        const std::lock_guard lock(mutex_);
+        closing_ = true;
+    }
+    wake_.notify_one();
+    thread_.join();
+}
+
+void Recorder::add(const Event& event) {
+    bool first = false;
+    {
+        const std::lock_guard lock(mutex_);
+        if (trouble_ == Trouble::for_good || cut_short_) {
+            cut_short_ = true;
+            return;
+        }
+        if (all_waiting_ >= options_.most_waiting_bytes) {
+            cut_short_ = true;  // never a gap: from here on nothing more is taken
+            return;
+        }
+        if (waiting_.empty() || waiting_.back().events.size() >= full_block) {
+            first = true;
+            waiting_.emplace_back();
+            waiting_.back().oldest = Clock::now();
+        }
+        Block& block = waiting_.back();
+        const std::size_t before = block.events.size();
+        append_event_bytes(event, block.events);
+        all_waiting_ += block.events.size() - before;
+        block.last_seq = last_added_ = event.seq;
+    }
+    if (first) wake_.notify_one();
+}
+
+void Recorder::flush_soon() {
+    {
+        const std::lock_guard lock(mutex_);
+        flush_ = true;
+    }
+    wake_.notify_one();
+}
+
+bool Recorder::wait_until_recorded(Milliseconds most) {
+    std::unique_lock lock(mutex_);
+    flush_ = true;
+    wake_.notify_one();
+    done_.wait_for(lock, most, [this] { return all_waiting_ == 0 || trouble_ == Trouble::for_good; });
+    return all_waiting_ == 0 && trouble_ == Trouble::none && !cut_short_;
+}
+
+bool Recorder::finish(const std::string& ending, const std::optional<Judged>& judged, Milliseconds most) {
+    std::unique_lock lock(mutex_);
+    ending_ = ending;
+    judged_ = judged;
+    wake_.notify_one();
+    done_.wait_for(lock, most, [this] { return ended_ || trouble_ == Trouble::for_good; });
+    return ended_ && !cut_short_;
+}
+
+Recorder::Health Recorder::health_now() const {
+    Health health;
+    health.waiting_bytes = all_waiting_;
+    health.for_good = trouble_ == Trouble::for_good || cut_short_;
+    std::optional<Clock::time_point> oldest = oldest_in_hand_;
+    if (!oldest && !waiting_.empty()) oldest = waiting_.front().oldest;
+    const auto age = oldest ? Clock::now() - *oldest : Clock::duration::zero();
+    if (health.for_good) {
+        health.state = Recording::stopped;
+        const std::string why = detail_.empty() ? "more was waiting for the disk than the memory set aside for it" : detail_;
+        health.detail = why + "; the record of this job ends with event " +
+                        std::to_string(trouble_ == Trouble::for_good ? committed_seq() : last_added_);
+    } else if (trouble_ == Trouble::stopped || trouble_ == Trouble::late) {
+        health.state = trouble_ == Trouble::stopped ? Recording::stopped : Recording::late;
+        health.detail = detail_ + "; the last " + since(age) + " wait in memory";
+    } else if (age > options_.late_after) {
+        health.state = Recording::late;
+        health.detail = "the disk is slow: the last " + since(age) + " wait in memory";
+    }
+    return health;
+}
+
+Recorder::Health Recorder::health() {
+    const std::lock_guard lock(mutex_);
+    return health_now();
+}
+
+std::optional<RecorderState> Recorder::take_change() {
+    const std::lock_guard lock(mutex_);
+    const Health health = health_now();
+    if (health.state == told_ && health.for_good == told_for_good_) return {};
+    told_ = health.state;
+    told_for_good_ = health.for_good;
+    return RecorderState{health.state, health.detail};
+}
+
+std::string Recorder::job_id() {
+    const std::lock_guard lock(mutex_);
+    return job_id_;
+}
+
+std::int64_t Recorder::job_number() {
+    const std::lock_guard lock(mutex_);
+    return job_number_;
+}
+
+std::vector<std::string> Recorder::remarks() {
+    const std::lock_guard lock(mutex_);
+    return remarks_;
+}
+
+// ---- the thread -------------------------------------------------------------------------------------------------------
+
+Recorder::Clock::time_point Recorder::next_due() const {
+    if (trouble_ == Trouble::for_good) return Clock::time_point::max();
+    if (trouble_ != Trouble::none || job_number_ == 0) return retry_at_;
+    if (flush_ || (ending_ && !ended_)) return Clock::time_point::min();
+    return waiting_.empty() ? Clock::time_point::max() : waiting_.front().oldest + options_.commit_every;
+}
+
+void Recorder::run() {
+    std::unique_lock lock(mutex_);
+    bool last = false;
+    while (!last) {
+        while (!closing_) {
+            const auto due = next_due();
+            if (due <= Clock::now()) break;
+            if (due == Clock::time_point::max()) wake_.wait(lock);
+            else wake_.wait_until(lock, due);
+        }
+        last = closing_;
+        if (trouble_ == Trouble::for_good) continue;
+        flush_ = false;
+        lock.unlock();
+        work();
+        lock.lock();
+        tried_ = true;
+        done_.notify_all();
+    }
+}
+
+void Recorder::work() {
+    try {
+        if (!job_) open_and_begin();
+        write_blocks();
+        write_end();
+        report(Trouble::none, {});
+    } catch (const SqlError& error) {
+        if (error.disk_full()) report(Trouble::stopped, "the disk that holds " + path_ + " is full: make room on it");
+        else if (error.busy()) report(Trouble::late, "another program keeps the store " + path_ + " busy");
+        else if (error.damaged()) report(Trouble::for_good, "the store " + path_ + " is damaged (" + error.what() + ")");
+        else if (error.refused()) report(Trouble::for_good, "the store " + path_ + " takes no more of this job (" + error.what() + ")");
+        else report(Trouble::stopped, "the store " + path_ + " can't be written (" + error.what() + ")");
+    } catch (const BadInput& error) {
+        report(Trouble::for_good, error.what());
+    } catch (const std::exception& error) {
+        report(Trouble::stopped, error.what());
+    }
+}
+
+void Recorder::report(Trouble trouble, const std::string& detail) {
+    const std::lock_guard lock(mutex_);
+    if (trouble_ != Trouble::for_good) {
+        trouble_ = trouble;
+        detail_ = detail;
+    }
+    retry_at_ = Clock::now() + retry_every;
+}
+
+void Recorder::open_and_begin() {
+    store_.reset();
+    store_.emplace(Store::open(path_, Access::write));
+    std::vector<std::string> remarks = store_->remarks();
+    if (store_->read_only()) throw BadInput(remarks.empty() ? "the store " + path_ + " is only read" : remarks.back());
+    OpenJob begun;
+    try {
+        begun = store_->begin_job(set_up_, options_.origin);
+    } catch (const SqlError& error) {
+        if (!error.damaged()) throw;
+        store_.reset();
+        const std::string aside = Store::move_aside(path_);
+        remarks.push_back("the store " + path_ + " is damaged (" + error.what() + "). It was kept as " + aside +
+                          " and a new one was started");
+        store_.emplace(Store::open(path_, Access::write));
+        begun = store_->begin_job(set_up_, options_.origin);
+    }
+    job_.emplace(std::move(begun));
+    const std::lock_guard lock(mutex_);
+    job_id_ = job_->job_id;
+    job_number_ = job_->number;
+    remarks_ = remarks;
+}
+
+void Recorder::write_blocks() {
+    while (true) {
+        if (!in_hand_) {
+            const std::lock_guard lock(mutex_);
+            if (waiting_.empty()) return;
+            in_hand_ = std::move(waiting_.front());
+            waiting_.pop_front();
+            oldest_in_hand_ = in_hand_->oldest;
+        }
+        store_->add_block(*job_, in_hand_->events);
+        // Rows written into a file that is no longer there are not recorded, whatever SQLite thinks.
+        if (store_->database().moved())
+            throw BadInput("the store " + path_ + " was moved away or removed while the job was running");
+        const std::lock_guard lock(mutex_);
+        all_waiting_ -= in_hand_->events.size();
+        committed_seq_.store(in_hand_->last_seq, std::memory_order_release);
+        in_hand_.reset();
+        oldest_in_hand_.reset();
+    }
+}
+
+void Recorder::write_end() {
+    std::string ending;
+    std::optional<Judged> judged;
+    {
+        const std::lock_guard lock(mutex_);
+        if (!ending_ || ended_ || !waiting_.empty()) return;
+        ending = *ending_;
+        // A judgement of more than what is on record could never be found again from the record.
+        if (cut_short_) ending += "; the record ends earlier, with event " + std::to_string(last_added_) + ": the disk could not keep up";
+        else judged = judged_;
+    }
+    store_->end_job(*job_, ending, judged);
+    const std::lock_guard lock(mutex_);
+    ended_ = true;
+}
+
+}  // namespace halfturn::record
