@@ -197,6 +197,10 @@ SetUp set_up_from_json(std::string_view json, const std::string& name_for_errors
             throw BadInput("version " + version->number_as_text() + " was written by a newer halfturn, which this one can't judge: "
                            "update halfturn");
         Reader::read(value, set_up);
+        for (const ChannelSetUp& channel : set_up.channels)
+            if (channel.port >= set_up.ports.size())
+                throw BadInput("a channel names port " + std::to_string(channel.port) + ", and there are only " +
+                               std::to_string(set_up.ports.size()));
     } catch (const BadInput& error) {
         throw BadInput(name_for_errors + ": " + error.what());
     }

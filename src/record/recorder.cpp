@@ -198,7 +198,7 @@ void Recorder::report(Trouble trouble, const std::string& detail) {
 
 void Recorder::open_and_begin() {
     store_.reset();
-    store_.emplace(Store::open(path_, Access::write));
+    store_.emplace(Store::open(path_, Mode::write));
     std::vector<std::string> remarks = store_->remarks();
     if (store_->read_only()) throw BadInput(remarks.empty() ? "the store " + path_ + " is only read" : remarks.back());
     OpenJob begun;
@@ -210,7 +210,7 @@ void Recorder::open_and_begin() {
         const std::string aside = Store::move_aside(path_);
         remarks.push_back("the store " + path_ + " is damaged (" + error.what() + "). It was kept as " + aside +
                           " and a new one was started");
-        store_.emplace(Store::open(path_, Access::write));
+        store_.emplace(Store::open(path_, Mode::write));
         begun = store_->begin_job(set_up_, options_.origin);
     }
     job_.emplace(std::move(begun));

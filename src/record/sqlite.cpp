@@ -18,10 +18,10 @@ void Database::fail(const std::string& doing) const {
     throw SqlError(sqlite3_extended_errcode(db_.get()), doing + ": " + sqlite3_errmsg(db_.get()));
 }
 
-Database::Database(const std::string& path, Access access, bool immutable) {
+Database::Database(const std::string& path, Mode mode, bool immutable) {
     std::string name = path;
     int flags = SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE |
-                (access == Access::write ? SQLITE_OPEN_READWRITE : SQLITE_OPEN_READONLY);
+                (mode == Mode::write ? SQLITE_OPEN_READWRITE : SQLITE_OPEN_READONLY);
     if (immutable) {
         name = "file:";
         for (const char c : path) {

@@ -30,13 +30,13 @@ private:
     int code_;
 };
 
-enum class Access : std::uint8_t { read, write };
+enum class Mode : std::uint8_t { read, write };
 
 class Database {
 public:
     Database() = default;
     // Opens an existing file. Throws SqlError. `immutable`: on a medium that nobody can write to.
-    Database(const std::string& path, Access access, bool immutable = false);
+    Database(const std::string& path, Mode mode, bool immutable = false);
     static Database in_memory();
 
     void execute(const std::string& sql);  // statements without results

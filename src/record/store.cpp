@@ -36,12 +36,12 @@ std::string default_store_path() {
     throw BadInput("there is no home folder to keep the record in: give a file with --store FILE");
 }
 
-Store Store::open(const std::string& path, Access access) {
+Store Store::open(const std::string& path, Mode mode) {
     Store store;
     store.path_ = path;
-    if (access == Access::read) {
+    if (mode == Mode::read) {
         need_file(path);
-        store.connect(access);
+        store.connect(mode);
         store.read_identity();
         return store;
     }
@@ -56,7 +56,7 @@ Store Store::open(const std::string& path, Access access) {
                                  "-wal and a new one was started");
     try {
         make_file(path);
-        store.connect(access);
+        store.connect(mode);
         store.make_or_upgrade();
         store.read_identity();
         if (!store.read_only_) store.mark_cut_off_jobs();
@@ -69,7 +69,7 @@ Store Store::open(const std::string& path, Access access) {
                                      "` shows what can still be read");
         store.read_only_ = false;
         make_file(path);
-        store.connect(access);
+        store.connect(mode);
         store.make_or_upgrade();
         store.read_identity();
     }
@@ -82,9 +82,9 @@ std::string Store::move_aside(const std::string& path) {
     return rename_with_companions(path, path + ".damaged-" + utc_compact(now_utc_ms()));
 }
 
-void Store::connect(Access access) {
+void Store::connect(Mode mode) {
     bool immutable = false;
-    if (access == Access::read && !can_write_folder_of(path_)) {
+    if (mode == Mode::read && !can_write_folder_of(path_)) {
         // SQLite needs to make its -shm file beside the store; where that can't be, read the file as it stands.
         immutable = true;
         if (file_size(path_ + "-wal") > 0) {
@@ -95,20 +95,20 @@ void Store::connect(Access access) {
         }
     }
     try {
-        db_ = Database(path_, access, immutable);
+        db_ = Database(path_, mode, immutable);
         // Cheap, and it makes SQLite read the header, so that a file that is no database shows here.
         if (const std::int64_t id = db_.number("PRAGMA application_id"); id != application_id) {
             if (id != 0 || db_.number("SELECT count(*) FROM sqlite_schema") != 0)
                 throw BadInput(path_ + " is a database of some other program: give another file with --store");
         }
     } catch (const SqlError& error) {
-        if (error.damaged() && access == Access::read)
+        if (error.damaged() && mode == Mode::read)
             throw SqlError(error.code(), "the store " + path_ + " is damaged (" + error.what() +
                                              "); the next job will keep it aside and start a new one");
         throw;
     }
     db_.execute("PRAGMA foreign_keys = ON; PRAGMA trusted_schema = OFF; PRAGMA cell_size_check = ON");
-    if (access == Access::read) read_only_ = true;
+    if (mode == Mode::read) read_only_ = true;
     else if (db_.read_only())
         throw Failure("the store " + path_ + " can't be written to: check who owns it and its folder, and whether the "
                       "disk is mounted read-only");
@@ -130,7 +130,7 @@ void Store::make_or_upgrade() {
     const auto newest = static_cast<std::int64_t>(schemas().size());
     if (was > newest) {
         // Never write into a layout we don't know.
-        db_ = Database(path_, Access::read);
+        db_ = Database(path_, Mode::read);
         read_only_ = true;
         remarks_.push_back("the store " + path_ + " was made by a newer halfturn (schema " + std::to_string(was) +
                            ", this one knows up to " + std::to_string(newest) +
@@ -331,7 +331,7 @@ std::string Store::head() { return head_of(db_); }
 void Store::copy_to(const std::string& target) {
     if (file_size(target) >= 0) throw BadInput(target + " exists: a copy of the store never overwrites a file; give a new name");
     make_file(target);
-    Database copy(target, Access::write);
+    Database copy(target, Mode::write);
     db_.copy_to(copy);
     // The copy must be whole in one file: out of WAL mode, so that nothing of it waits beside it.
     copy.execute("PRAGMA journal_mode = DELETE");

@@ -1,6 +1,6 @@
 // The file that keeps the jobs: opened, made, upgraded, and written to in whole transactions. One Store is one connection,
 // for one thread at a time; any number of stores and programs may have the same file open.
-//   Store store = Store::open(default_store_path(), Access::write);
+//   Store store = Store::open(default_store_path(), Mode::write);
 //   for (const std::string& remark : store.remarks()) tell(remark);
 #pragma once
 
@@ -40,11 +40,11 @@ struct OpenJob {
 
 class Store {
 public:
-    // With Access::write a missing store is made (folder 0700, file 0600), an older one is upgraded, jobs whose recorder
+    // With Mode::write a missing store is made (folder 0700, file 0600), an older one is upgraded, jobs whose recorder
     // died are marked as cut off, and a file that SQLite calls damaged is moved aside and a new one started; remarks() say
-    // what was done. With Access::read nothing is changed.
+    // what was done. With Mode::read nothing is changed.
     // Throws Failure (can't be opened or written; nothing was touched) or BadInput (a database of some other program).
-    static Store open(const std::string& path, Access access);
+    static Store open(const std::string& path, Mode mode);
 
     // Moves a store that turned out to be damaged aside, with its -wal and -shm. Returns its new name.
     // Throws Failure, touching nothing, while another recorder is at work in it or the name can't be changed.
@@ -82,7 +82,7 @@ public:
 
 private:
     Store() = default;
-    void connect(Access access);
+    void connect(Mode mode);
     void make_or_upgrade();
     void read_identity();
     void need_write(const char* what) const;
