@@ -1,6 +1,6 @@
 # tests/<area>/*.cpp becomes one Catch2 program per area, registered with CTest under the area's name.
 add_library(test_main OBJECT ${CMAKE_SOURCE_DIR}/tests/main.cpp)
-set(ALL_ROOMS core files fit curve drivers watch ports record calibrate review plan screen practice)
+set(ALL_ROOMS core files fit curve drivers watch ports record live calibrate review plan screen practice)
 file(GLOB AREAS CONFIGURE_DEPENDS LIST_DIRECTORIES true ${CMAKE_SOURCE_DIR}/tests/*)
 foreach(AREA_PATH IN LISTS AREAS)
   get_filename_component(AREA ${AREA_PATH} NAME)

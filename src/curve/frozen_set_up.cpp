@@ -1,0 +1,30 @@
+#include "curve/frozen_set_up.hpp"
+
+namespace halfturn::curve {
+
+Frozen freeze(const JobFile& job, const RigFile& rig, std::uint64_t seed) {
+    Frozen out;
+    out.facts = facts_from(job, &rig);
+    out.expectation = expect(out.facts, seed);
+    SetUp& s = out.set_up;
+    s.work = job.work;
+    s.access = job.access;
+    s.rig = rig.name;
+    s.ports = rig.ports;
+    s.channels = rig.channels;
+    s.lead_s = rig.press.lead_s;
+    put_into(out.expectation, out.facts, s);
+    s.item = job.item;
+    s.seat = job.seat;
+    s.set = job.set;
+    s.who = job.who;
+    s.designation = job.bearing.designation;
+    s.job_text = job.text;
+    s.rig_text = rig.text;
+    for (const ChannelSetUp& channel : s.channels)
+        if (channel.calibration.empty())
+            s.marks.push_back("no certificate for " + std::string(measure_name(channel.measures)) + " on this rig");
+    return out;
+}
+
+}  // namespace halfturn::curve

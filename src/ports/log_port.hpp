@@ -1,0 +1,24 @@
+// Logs of other loggers as a job's events, so that a log is judged by the same code as a live job: JSON lines of bytes as
+// they arrived, or CSV with one row a reading. Ticks every 100 ms are made up; `begin` and `end` are added where missing.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "core/event.hpp"
+#include "core/set_up.hpp"
+
+namespace halfturn {
+
+// Throws BadInput with line, what was expected and how to mend it. Port names are those of the set-up.
+std::vector<Event> events_from_json_lines(const std::string& text, const SetUp& set_up, const std::string& name_for_errors);
+
+// What a CSV log holds, checked as a whole: header names, number of cells, numbers, times that never go back.
+struct CsvLog {
+    std::vector<Event> events;
+    PortSetUp port;
+    std::vector<ChannelSetUp> channels;  // with the rate of the rows
+};
+CsvLog read_csv_log(const std::string& text, const std::string& name_for_errors);
+
+}  // namespace halfturn
