@@ -1,11 +1,9 @@
 // halfturn calibrate class7500 and class376: the class of the rig's indication, or of a reference instrument.
-#include <memory>
 #include <string>
 
-#include "calibrate/csv_readings.hpp"
 #include "calibrate/force_classes.hpp"
 #include "command/calibrate_commands.hpp"
-#include "command/command.hpp"
+#include "command/calibrate_keep.hpp"
 #include "core/json_writer.hpp"
 #include "core/number_text.hpp"
 
@@ -13,11 +11,6 @@ namespace halfturn::command {
 namespace {
 
 using namespace calibrate;
-
-struct ClassOptions {
-    std::string file;
-    bool json = false;
-};
 
 std::string percent(double value) { return fixed_text(value, 3) + " %"; }
 
@@ -74,7 +67,7 @@ std::string json_text(const Class7500Result& result) {
     }
     json.end();
     put_overall(json, result);
-    return json.end().take() + "\n";
+    return json.end().take();
 }
 
 std::string json_text(const Class376Result& result) {
@@ -88,43 +81,31 @@ std::string json_text(const Class376Result& result) {
     put_overall(json, result);
     json.key("coefficients").array();
     for (const double c : result.coefficients) json.number(c);
-    return json.end().end().take() + "\n";
+    return json.end().end().take();
 }
 
-template <class Read, class Classify>
-void run(const ClassOptions& options, Read read, Classify classify) {
-    const CsvReadings table = CsvReadings::from_file(options.file);
-    const auto readings = read(table);
-    try {
-        const auto result = classify(readings);
-        print(options.json ? json_text(result) : text(result));
-    } catch (const BadInput& error) {
-        throw table.error(error.what());
-    }
+template <class Result>
+Report report(const Result& result) {
+    return {json_text(result), text(result)};
 }
 
 }  // namespace
 
 void add_calibrate_class(CLI::App& calibrate) {
-    auto options = std::make_shared<ClassOptions>();
-    auto* rig = calibrate.add_subcommand(
-        "class7500",
+    add_readings_command(
+        calibrate, "class7500",
         "Class of the rig's own force indication (ISO 7500-1).\n"
         "FILE is CSV with the lines `# capacity_N = 5000`, `# resolution_N = 1`, `# zero_N = 4` (what is left after\n"
         "unloading) and the columns series,direction,indicated_N,reference_N: series 1 to 3 up, and if you like a\n"
-        "series 4 down. A class is that of the worst value.");
-    auto* reference = calibrate.add_subcommand(
-        "class376",
+        "series 4 down. A class is that of the worst value.",
+        [](const CsvReadings& table) { return report(class_7500(read_class_7500(table))); });
+    add_readings_command(
+        calibrate, "class376",
         "Class of a reference load cell (ISO 376).\n"
         "FILE is CSV with the lines `# capacity_reading = 2.0`, `# zero_before = 0.00001`, `# zero_after = 0.00013`,\n"
         "`# degree = 3` (and optionally `# resolution_reading`), and the columns force_N,X1,X2,X3,X4d,X5,X6d: X1 and X2 in one\n"
-        "position, X3 and X5 rotated, X4d and X6d falling after them. A column Xa gives a curve instead of the fit.");
-    for (auto* command : {rig, reference}) {
-        command->add_option("FILE", options->file, "CSV file")->required();
-        command->add_flag("--json", options->json, "print one JSON object");
-    }
-    rig->callback([options] { run(*options, read_class_7500, class_7500); });
-    reference->callback([options] { run(*options, read_class_376, class_376); });
+        "position, X3 and X5 rotated, X4d and X6d falling after them. A column Xa gives a curve instead of the fit.",
+        [](const CsvReadings& table) { return report(class_376(read_class_376(table))); });
 }
 
 }  // namespace halfturn::command

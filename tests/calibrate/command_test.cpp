@@ -148,3 +148,34 @@ TEST_CASE("calibrate daily sets the exit status") {
     CHECK(json.at("findings").at(0).at("within_limit") == false);
     CHECK(json.at("advice").as_array().size() == 1);
 }
+
+TEST_CASE("a result is kept as a certificate, corrected by another, never changed") {
+    const Bench bench;
+    const std::string store = " --store " + (bench.folder / "s.db").string();
+    const std::string pull = bench.file("k.csv", "travel_mm,force_N\n0.1,2000\n0.15,3000\n0.2,4000\n0.25,5000\n0.3,6000\n");
+    const std::string keep = "calibrate stiffness " + pull + store + " --keep --who A --for-rig 'bench 1' --reference 'load cell' --json";
+    const Ran first = bench.run(keep + " --date 2024-05-31 --temperature 21.5");
+    REQUIRE(first.status == 0);
+    const std::string id(first.json().at("certificate").as_string());
+    CHECK(id.rfind("stiffness-20240531-", 0) == 0);
+    CHECK(first.json().at("head").as_string().size() == 64);
+    CHECK(bench.run(keep + " --date 2024-05-31 --temperature 21.5").status == 2);  // the very same again
+    CHECK(bench.run(keep + " --supersedes nothing").status == 2);
+    CHECK(bench.run("calibrate stiffness " + pull + store + " --keep").status == 2);  // who, what, against what?
+    CHECK(bench.run("calibrate stiffness " + pull + " --who A").status == 2);         // --who needs --keep
+    const Ran second = bench.run(keep + " --supersedes " + id);
+    REQUIRE(second.status == 0);
+    CHECK(bench.run(keep + " --date 2024-06-30 --supersedes " + id).status == 2);      // superseded already
+    const auto list = bench.run("calibrate certificates --json" + store).json().as_array();
+    REQUIRE(list.size() == 2);
+    CHECK(list[0].at("state") == "valid");
+    CHECK(list[1].at("state") == "superseded");
+    CHECK(list[1].at("superseded_by") == second.json().at("certificate"));
+    const auto whole = bench.run("calibrate certificate --json " + id + store).json();
+    CHECK(number(whole.at("temperature_C")) == 21.5);
+    CHECK(whole.at("valid_until") == "2025-05-31");
+    CHECK(number(whole.at("result").at("stiffness_N_per_mm")) == Approx(20000));
+    CHECK(whole.at("readings").as_string().find("0.15,3000") != std::string::npos);
+    CHECK(bench.run("calibrate certificate " + id + store).status == 0);
+    CHECK(bench.run("calibrate certificate none" + store).status == 2);
+}

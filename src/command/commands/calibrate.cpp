@@ -1,6 +1,7 @@
 // halfturn calibrate: what the instruments' numbers are worth. Each subcommand is one calibrate_<name>.cpp beside
 // this folder.
 #include "command/calibrate_commands.hpp"
+#include "command/calibrate_keep.hpp"
 #include "command/command.hpp"
 
 namespace halfturn::command {
@@ -12,6 +13,7 @@ void add_calibrate(CLI::App& app, Status& status) {
     add_calibrate_daily(*calibrate, status);
     add_calibrate_line(*calibrate);
     add_calibrate_budget(*calibrate);
+    add_calibrate_certificates(*calibrate);
     add_calibrate_class(*calibrate);
 }
 

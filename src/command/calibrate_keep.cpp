@@ -1,0 +1,203 @@
+#include "command/calibrate_keep.hpp"
+
+#include <algorithm>
+#include <optional>
+
+#include <boost/json.hpp>
+
+#include "command/command.hpp"
+#include "core/failure.hpp"
+#include "core/json_writer.hpp"
+#include "core/number_text.hpp"
+#include "files/whole_file.hpp"
+#include "record/reader.hpp"
+#include "record/store.hpp"
+#include "record/wall_clock.hpp"
+
+namespace halfturn::command {
+namespace {
+
+using namespace calibrate;
+using record::Store;
+
+constexpr std::size_t largest_readings_bytes = std::size_t{16} << 20;
+
+struct ReadingsOptions {
+    std::string file, store;
+    bool json = false, keep = false;
+    Certificate certificate;
+    int valid_months = 12;
+};
+
+std::string today() { return record::utc_text(record::now_utc_ms()).substr(0, 10); }
+
+std::string store_path(const std::string& given) { return given.empty() ? record::default_store_path() : given; }
+
+// A kept certificate as the list shows it.
+struct Kept {
+    std::string id, kind, rig, channel, made, valid_until, supersedes, superseded_by, json;
+};
+
+std::string text_of(const boost::json::object& object, const char* key) {
+    const auto* value = object.if_contains(key);
+    return value && value->is_string() ? std::string(value->as_string()) : std::string();
+}
+
+std::vector<Kept> read_kept(Store& store) {
+    std::vector<Kept> out;
+    for (const auto& row : record::read_certificates(store)) {
+        Kept kept;
+        kept.id = row.certificate_id;
+        kept.json = row.json;
+        boost::system::error_code error;
+        const auto parsed = boost::json::parse(row.json, error);
+        if (!error && parsed.is_object()) {
+            const auto& object = parsed.as_object();
+            kept.kind = text_of(object, "kind");
+            kept.rig = text_of(object, "rig");
+            kept.channel = text_of(object, "channel");
+            kept.made = text_of(object, "made");
+            kept.valid_until = text_of(object, "valid_until");
+            kept.supersedes = text_of(object, "supersedes");
+        }
+        out.push_back(std::move(kept));
+    }
+    for (auto& kept : out)
+        for (const auto& other : out)
+            if (!other.supersedes.empty() && other.supersedes == kept.id) kept.superseded_by = other.id;
+    return out;
+}
+
+std::string state_of(const Kept& kept, const std::string& day) {
+    if (!kept.superseded_by.empty()) return "superseded";
+    if (!is_date(kept.valid_until)) return "no date";
+    switch (validity_on(kept.valid_until, day)) {
+        case Validity::valid: return "valid";
+        case Validity::due_soon: return "due soon";
+        default: return "expired";
+    }
+}
+
+struct KeptNow {
+    std::string id, head;  // head of the store's chain with it in: proof only where it is kept elsewhere too
+};
+
+KeptNow keep(const ReadingsOptions& options, const std::string& kind, const std::string& readings, const std::string& result) {
+    Certificate certificate = options.certificate;
+    certificate.kind = kind;
+    certificate.readings = readings;
+    certificate.result_json = result;
+    if (certificate.made.empty()) certificate.made = today();
+    if (!is_date(certificate.made)) throw BadInput("--date must be a date like 2024-05-31, but is \"" + certificate.made + "\"");
+    certificate.valid_until = months_later(certificate.made, options.valid_months);
+    if (certificate.who.empty() || certificate.rig.empty() || certificate.reference.empty())
+        throw BadInput("a certificate needs --who, --for-rig and --reference: who calibrated what against what");
+    Store store = Store::open(store_path(options.store), record::Mode::write);
+    const auto kept = read_kept(store);
+    const std::string id = certificate_id(certificate);
+    for (const auto& other : kept) {
+        if (other.id == id) throw BadInput("this very certificate is kept already as " + id);
+        if (other.id == certificate.supersedes && !other.superseded_by.empty())
+            throw BadInput(other.id + " was superseded by " + other.superseded_by + " already; supersede that one");
+    }
+    const auto is_named = [&](const Kept& other) { return other.id == certificate.supersedes; };
+    if (!certificate.supersedes.empty() && std::none_of(kept.begin(), kept.end(), is_named))
+        throw BadInput("--supersedes names " + certificate.supersedes + ", but no such certificate is kept; `halfturn calibrate certificates` lists them");
+    store.add_certificate(id, certificate_json(certificate));
+    return {id, store.head()};
+}
+
+void run(const ReadingsOptions& options, const std::string& kind, const MakeReport& make) {
+    const std::string text = whole_file(options.file, largest_readings_bytes);
+    const CsvReadings table = CsvReadings::from_text(text, options.file);
+    Report report;
+    try {
+        report = make(table);
+    } catch (const BadInput& error) {
+        // Errors found in the table name the file already; those found in the numbers don't.
+        const std::string what = error.what();
+        if (what.starts_with(options.file)) throw;
+        throw table.error(what);
+    }
+    if (options.keep) {
+        const KeptNow kept = keep(options, kind, text, report.json);
+        report.json.insert(report.json.size() - 1, ",\"certificate\":" + json_quoted(kept.id) + ",\"head\":" + json_quoted(kept.head));
+        report.text += "Kept as certificate " + kept.id + "\nHead of the store: " + kept.head + "\n";
+    }
+    print(options.json ? report.json + "\n" : report.text);
+}
+
+}  // namespace
+
+CLI::App* add_readings_command(CLI::App& calibrate, const std::string& name, const std::string& help, const MakeReport& make) {
+    auto options = std::make_shared<ReadingsOptions>();
+    auto* command = calibrate.add_subcommand(name, help);
+    command->add_option("FILE", options->file, "CSV file")->required();
+    command->add_flag("--json", options->json, "print one JSON object");
+    auto* keeps = command->add_flag("--keep", options->keep, "keep the result as a certificate");
+    const auto add_text = [&](const char* option, std::string& into, const char* what) { command->add_option(option, into, what)->needs(keeps); };
+    auto& c = options->certificate;
+    add_text("--who", c.who, "who calibrated");
+    add_text("--for-rig", c.rig, "name of the rig");
+    add_text("--channel", c.channel, "which of its channels");
+    add_text("--serial", c.serial, "serial number of the instrument");
+    add_text("--configuration", c.configuration, "what it holds for: drift, free span, speed");
+    add_text("--reference", c.reference, "what it was compared with");
+    add_text("--reference-certificate", c.reference_certificate, "that one's own certificate");
+    add_text("--supersedes", c.supersedes, "id of the certificate this one corrects");
+    add_text("--date", c.made, "day it was made (default: today, UTC)");
+    add_text("--store", options->store, "store to keep it in");
+    command->add_option("--temperature", c.temperature_C, "temperature, degC")->needs(keeps);
+    command->add_option("--valid-months", options->valid_months, "months until it is due again (default 12)")->needs(keeps)->check(CLI::Range(1, 120));
+    command->callback([options, name, make] { run(*options, name, make); });
+    return command;
+}
+
+void add_calibrate_certificates(CLI::App& calibrate) {
+    struct Options {
+        std::string store, id;
+        bool json = false;
+    };
+    auto options = std::make_shared<Options>();
+    auto* list = calibrate.add_subcommand("certificates", "List the certificates kept, newest first, and whether they still hold");
+    auto* one = calibrate.add_subcommand("certificate", "Print one certificate as it was kept, raw readings and all");
+    one->add_option("ID", options->id, "its id")->required();
+    for (auto* command : {list, one}) {
+        command->add_option("--store", options->store, "store they are kept in");
+        command->add_flag("--json", options->json, "print JSON");
+    }
+    list->callback([options] {
+        Store store = Store::open(store_path(options->store), record::Mode::read);
+        const std::string day = today();
+        JsonWriter json;
+        json.array();
+        std::string text;
+        for (const auto& kept : read_kept(store)) {
+            const std::string state = state_of(kept, day);
+            json.object().put("id", kept.id).put("kind", kept.kind).put("rig", kept.rig).put("channel", kept.channel);
+            json.put("made", kept.made).put("valid_until", kept.valid_until).put("state", state);
+            json.put("supersedes", kept.supersedes).put("superseded_by", kept.superseded_by).end();
+            text += kept.id + "  " + kept.rig + (kept.channel.empty() ? "" : ", " + kept.channel) + "  made " + kept.made + ", holds until " +
+                    kept.valid_until + ": " + state + (kept.superseded_by.empty() ? "" : " by " + kept.superseded_by) + "\n";
+        }
+        if (text.empty()) text = "No certificates are kept here.\n";
+        print(options->json ? json.end().take() + "\n" : text);
+    });
+    one->callback([options] {
+        Store store = Store::open(store_path(options->store), record::Mode::read);
+        const auto all = read_kept(store);
+        const auto found = std::find_if(all.begin(), all.end(), [&](const Kept& kept) { return kept.id == options->id; });
+        if (found == all.end()) throw BadInput("no certificate " + options->id + " is kept; `halfturn calibrate certificates` lists them");
+        if (options->json) return print(found->json + "\n");
+        const auto object = boost::json::parse(found->json).as_object();
+        std::string text = found->id + " (" + state_of(*found, today()) + ")\n";
+        for (const char* key : {"kind", "rig", "channel", "serial", "configuration", "who", "made", "valid_until", "reference", "reference_certificate", "supersedes"})
+            if (const std::string value = text_of(object, key); !value.empty()) text += std::string(key) + ": " + value + "\n";
+        if (!found->superseded_by.empty()) text += "superseded_by: " + found->superseded_by + "\n";
+        if (const auto* temperature = object.if_contains("temperature_C"); temperature && temperature->is_number())
+            text += "temperature_C: " + number_text(temperature->to_number<double>()) + "\n";
+        print(text + "\nReadings as given:\n" + text_of(object, "readings"));
+    });
+}
+
+}  // namespace halfturn::command

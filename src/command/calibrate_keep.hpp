@@ -1,0 +1,29 @@
+// A calibrate command that reads one table of readings, makes a report, prints it and, when asked, keeps it in the store as
+// a certificate.
+#pragma once
+
+#include <functional>
+#include <memory>
+#include <string>
+
+#include <CLI/CLI.hpp>
+
+#include "calibrate/certificate.hpp"
+#include "calibrate/csv_readings.hpp"
+
+namespace halfturn::command {
+
+struct Report {
+    std::string json;  // one object, without a line end
+    std::string text;
+};
+
+using MakeReport = std::function<Report(const calibrate::CsvReadings&)>;
+
+// Adds `name` with FILE, --json and the options of keeping. Errors found in the numbers get the file's name.
+CLI::App* add_readings_command(CLI::App& calibrate, const std::string& name, const std::string& help, const MakeReport& make);
+
+// `calibrate certificates` and `calibrate certificate ID`.
+void add_calibrate_certificates(CLI::App& calibrate);
+
+}  // namespace halfturn::command
