@@ -32,13 +32,14 @@ private:
 
 Draws draw_grips(const SeatFacts& facts, std::uint32_t points, std::uint64_t seed) {
     const Lattice lattice(points, seed);
+    const SeatModel model(facts);
     Draws draws;
     draws.grips.reserve(points);
     draws.place.reserve(points);
     for (std::uint32_t i = 0; i < points; ++i) {
         std::array<double, input_count> u;
         for (std::size_t j = 0; j < input_count; ++j) u[j] = lattice.at(i, j);
-        draws.grips.push_back(grip_of(facts, u));
+        draws.grips.push_back(model.grip(u));
         draws.place.push_back(u[static_cast<std::size_t>(Input::friction)]);
     }
     return draws;

@@ -19,7 +19,7 @@ constexpr std::uint32_t frictions_per_grip = 8;
 constexpr std::uint32_t curve_points = 1u << 10;
 
 void set_bands(Expectation& out, const SeatFacts& facts, const Draws& draws) {
-    std::vector<double> interference, pressure, sliding, turns, knee;
+    std::vector<double> interference, pressure, sliding, turns, knee, clearance;
     std::size_t loose = 0;
     for (std::size_t i = 0; i < draws.grips.size(); ++i) {
         const Grip& grip = draws.grips[i];
@@ -29,6 +29,7 @@ void set_bands(Expectation& out, const SeatFacts& facts, const Draws& draws) {
         pressure.push_back(grip.pressure_MPa);
         sliding.push_back(seat.sliding_N);
         knee.push_back(seat.knee_N);
+        clearance.push_back(grip.clearance_um);
         if (facts.pitch_mm) turns.push_back(wind_up_mm(seat, seat.break_loose_N) / *facts.pitch_mm);
     }
     out.loose_probability = static_cast<double>(loose) / static_cast<double>(draws.grips.size());
@@ -38,6 +39,7 @@ void set_bands(Expectation& out, const SeatFacts& facts, const Draws& draws) {
     out.break_loose_N = band_of(forces);
     const bool only_slides = facts.work == Work::in;
     out.sliding_N = only_slides ? out.break_loose_N : band_of(sliding);
+    if (facts.clearance_um) out.clearance_left_um = band_of(clearance);
     if (!facts.off_axis_mm.known()) out.knee_N = band_of(knee);
     const Doubt& stiffness = facts.stiffness_N_per_mm;
     out.stiffness_N_per_mm = {stiffness.at(0.025), stiffness.middle(), stiffness.at(0.975)};
@@ -47,8 +49,8 @@ void set_bands(Expectation& out, const SeatFacts& facts, const Draws& draws) {
 // Where the curve is looked at: closely through the wind-up (or to home), coarsely along the slide, closely at its end.
 std::vector<double> grid_of(const Expectation& out, const SeatFacts& facts) {
     const double pitch = *facts.pitch_mm;
-    const double end = facts.B_mm / pitch;
-    const double chamfer = facts.chamfer_mm / pitch;
+    const double end = out.seat_length_mm / pitch;
+    const double edge = 0.2 * end;  // the stretch over which the last of the grip goes, or the first comes
     const double wound = std::max(out.break_loose_turns.high, 0.02);
     std::vector<double> grid;
     const auto add = [&grid](double from, double to, int steps) {
@@ -57,12 +59,12 @@ std::vector<double> grid_of(const Expectation& out, const SeatFacts& facts) {
     if (facts.work == Work::out) {
         const double near = 1.25 * wound;
         add(0, near, 40);
-        add(near, std::max(near, end - chamfer), 24);
-        add(std::max(near, end - chamfer), std::max(near, end) + wound, 12);
+        add(near, std::max(near, end - edge), 24);
+        add(std::max(near, end - edge), std::max(near, end) + wound, 12);
         grid.push_back(std::max(near, end) + wound + 0.1);
     } else {
-        add(0, 2 * chamfer, 12);
-        add(2 * chamfer, end, 24);
+        add(0, edge, 12);
+        add(edge, end, 24);
         add(end, end + wound + 0.25, 32);
         grid.push_back(end + wound + 0.25);
     }
@@ -72,6 +74,7 @@ std::vector<double> grid_of(const Expectation& out, const SeatFacts& facts) {
 }
 
 void set_curve(Expectation& out, const SeatFacts& facts, const Draws& draws) {
+    const GripFall fall(facts.seat.grip_left);
     // Every sixteenth point of a lattice is a lattice.
     std::vector<Seat> seats;
     for (std::size_t i = 0; i < draws.grips.size(); i += draws.grips.size() / curve_points)
@@ -80,13 +83,13 @@ void set_curve(Expectation& out, const SeatFacts& facts, const Draws& draws) {
     const auto force = facts.work == Work::out ? force_out_N : force_in_N;
     for (const double turns : grid_of(out, facts)) {
         for (std::size_t i = 0; i < seats.size(); ++i)
-            forces[i] = force(seats[i], facts.B_mm, facts.chamfer_mm, turns * *facts.pitch_mm);
+            forces[i] = force(seats[i], fall, turns * *facts.pitch_mm);
         const Band band = band_of(forces);
         out.curve.push_back({turns, band.low, band.mid, band.high});
     }
     std::vector<double> ends;
     for (const auto& seat : seats)
-        ends.push_back((facts.B_mm + wind_up_mm(seat, facts.work == Work::out ? 0 : seat.sliding_N)) / *facts.pitch_mm);
+        ends.push_back((out.seat_length_mm + wind_up_mm(seat, facts.work == Work::out ? 0 : seat.sliding_N)) / *facts.pitch_mm);
     out.end_turns = band_of(ends);
 }
 
@@ -137,6 +140,10 @@ std::string span_text(const Doubt& doubt, int decimals, const std::string& unit,
     return number(doubt.a) + " to " + number(doubt.b) + unit;
 }
 
+std::string shape_text(const SeatFacts& facts) {
+    return facts.has_section ? "housing section as given" : "housing shape " + std::string(housing_shape_name(facts.shape));
+}
+
 void set_grounds(Expectation& out, const SeatFacts& facts) {
     auto& list = out.rests_on;
     list.push_back({"bearing", number_text(facts.d_mm) + " x " + number_text(facts.D_mm) + " x " + number_text(facts.B_mm) + " mm", facts.bearing_source});
@@ -147,9 +154,8 @@ void set_grounds(Expectation& out, const SeatFacts& facts) {
         list.push_back({"heat", fixed_text(facts.thermal_um, 1) + " um of interference", {fit::Basis::measured, "housing temperature and the metals' expansion"}});
     list.push_back({"housing outside", span_text(facts.hub_outside_mm, 1, " mm"), facts.hub_outside_mm.source});
     list.push_back({"housing stiffness", span_text(facts.hub_E_GPa, 1, " GPa"), facts.hub_E_GPa.source});
-    list.push_back({"housing shape", std::string(housing_shape_name(facts.shape)) + ", factor " + span_text(facts.shape_factor, 2, ""), facts.shape_factor.source});
-    list.push_back({"grip formula", "factor " + span_text(facts.grip_model, 2, ""), facts.grip_model.source});
-    list.push_back({"ring section", span_text(facts.ring_cut, 3, " of D - d cut away"), facts.ring_cut.source});
+    list.push_back({"grip", figures_text(facts.seat.N_per_um, 4) + " N/um +- " + fixed_text(100 * facts.grip_model.b, 0) + " %, " +
+                                shape_text(facts), facts.grip_model.source});
     list.push_back({"friction", span_text(facts.friction, 2, "") + ", " + std::string(surface_name(facts.surface)), facts.friction.source});
     if (facts.bond_MPa) list.push_back({"bond", span_text(*facts.bond_MPa, 0, " MPa in shear"), facts.bond_MPa->source});
     if (facts.through_balls) list.push_back({"pull through the balls", "grip grows by " + span_text(facts.ball_path, 1, " N per N"), facts.ball_path.source});
@@ -169,7 +175,7 @@ void set_advice(Expectation& out, const SeatFacts& facts) {
     if (out.limit_N && out.break_loose_N.high > *out.limit_N)
         advice.push_back("The expected force may reach past the " + out.limit_is + ": this rig may be too small for the job.");
     if (facts.bond_MPa) advice.push_back("A bonded seat needs several times the force. Warming it softens most compounds; follow the maker's sheet.");
-    const double high_mu_e_over_L = facts.friction.at(0.975) * facts.off_axis_mm.at(0.975) / facts.B_mm;
+    const double high_mu_e_over_L = facts.friction.at(0.975) * facts.off_axis_mm.at(0.975) / facts.seat.contact_length_mm;
     if (high_mu_e_over_L > 0.30)
         advice.push_back("Pulled this far off the axis, the ring may cock: look closer at the first sign of it, and keep the drift moving round.");
     if (facts.screw_bending_N && *facts.screw_bending_N < std::max(out.break_loose_N.high, out.limit_N.value_or(0)))
@@ -184,8 +190,10 @@ void set_advice(Expectation& out, const SeatFacts& facts) {
     if (out.knee_N)
         advice.push_back("Pulled off the axis, the ring pivots before it lets go: the force bends near " + figures_text(out.knee_N->mid, 2) +
                          " N. That knee is not the release.");
-    const double hub_ratio = facts.hub_outside_mm.middle() / facts.D_mm;
-    const double hoop_MPa = out.pressure_MPa.high * (hub_ratio * hub_ratio + 1) / (hub_ratio * hub_ratio - 1);
+    const double hoop_MPa = facts.seat.hoop_MPa_per_um * out.interference_um.high;
+    if (out.clearance_left_um && facts.work == Work::in && out.clearance_left_um->low < 0)
+        advice.push_back("Pressed in, this bearing may lose all its play: between " + fixed_text(out.clearance_left_um->low, 0) + " and " +
+                         fixed_text(out.clearance_left_um->high, 0) + " um are left of it. Turn it by hand afterwards.");
     if (facts.hub_yield_MPa > 0 && hoop_MPa > facts.hub_yield_MPa)
         advice.push_back("At the tight end of this fit the housing would yield, and the force stay below what is shown.");
 }
@@ -196,11 +204,13 @@ Expectation expect(const SeatFacts& facts, std::uint64_t seed) {
     Expectation out;
     out.seed = seed;
     out.stiffness_measured = facts.stiffness_measured;
-    out.seat_length_mm = facts.B_mm;
+    out.seat_length_mm = facts.seat.grip_left.clear_mm();
     const Draws draws = draw_grips(facts, grips_drawn, seed);
     set_bands(out, facts, draws);
-    for (int i = 0; i <= 20; ++i)
-        out.grip_fall.push_back({facts.B_mm * i / 20, grip_left(i / 20.0, facts.chamfer_mm / facts.B_mm)});
+    for (int i = 0; i <= 24; ++i) {
+        const double slid_mm = out.seat_length_mm * i / 24;
+        out.grip_fall.push_back({slid_mm, facts.seat.grip_left.at(slid_mm)});
+    }
     if (facts.pitch_mm) set_curve(out, facts, draws);
     set_limit(out, facts);
     set_fastest(out, facts);

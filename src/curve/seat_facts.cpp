@@ -30,7 +30,6 @@ void set_bearing(SeatFacts& facts, const JobFile& job) {
         facts.d_mm = bearing.d_mm;
         facts.D_mm = bearing.D_mm;
         facts.B_mm = bearing.B_mm;
-        facts.chamfer_mm = bearing.r_min_mm * 1.3;  // makers' chamfers lie some 30 % above the smallest allowed
         facts.bearing_source = bearing.dimensions_source;
         // A maker's catalogue allows half the static rating as a purely axial load, a quarter for diameter series 8, 9, 0
         // and for bores up to 12 mm.
@@ -81,29 +80,31 @@ void set_seat(SeatFacts& facts, const JobFile& job) {
     }
 }
 
-// How much stiffer than a plain cylinder the hub is, seen from the seat: f on its give. Finite-element runs over small
-// bearings gave these; a lip or a flange over the seat has its own factor.
-Doubt factor_of_shape(HousingShape shape, double wall_ratio, double radius_over_width) {
-    const fit::Source runs{Basis::assumed, "shape factor fitted to finite-element runs, within 6 %"};
-    switch (shape) {
-        case HousingShape::flush: return exactly(1.0, runs);
-        case HousingShape::bore_goes_on: return exactly(1.30, runs);
-        case HousingShape::shoulder_behind: return exactly(1.39, runs);
-        case HousingShape::long_tube:
-            return exactly(1 + 0.80 * radius_over_width * (1 - std::exp(-3.3 * (wall_ratio - 1))), runs);
-        case HousingShape::flange_behind: return between(1.35, 1.70, {Basis::assumed, "a flange beside the seat stiffens more than a shoulder"});
-        case HousingShape::flange_over_seat:
-            return between(1.39, 1.70, {Basis::assumed, "a shoulder's factor or a little more; the flange itself is in the grip factor"});
-        case HousingShape::unknown: break;
+// The steps of the job file run along the axis from the seat's open end; the section wants them end to end from the mouth.
+std::vector<fit::HousingStep> steps_of(const std::vector<SectionStep>& given, double& seat_from_mouth_mm) {
+    std::vector<SectionStep> sorted = given;
+    std::sort(sorted.begin(), sorted.end(), [](const auto& a, const auto& b) { return a.from_mm < b.from_mm; });
+    std::vector<fit::HousingStep> steps;
+    for (std::size_t i = 0; i < sorted.size(); ++i) {
+        if (i > 0 && std::abs(sorted[i].from_mm - sorted[i - 1].to_mm) > 1e-6)
+            throw BadInput("housing.section: a step ends at " + number_text(sorted[i - 1].to_mm) + " mm and the next begins at " +
+                           number_text(sorted[i].from_mm) + " mm; the steps must follow each other without gap or overlap");
+        steps.push_back({sorted[i].to_mm - sorted[i].from_mm, sorted[i].inner_diameter_mm, sorted[i].outer_diameter_mm});
     }
-    return between(1.0, 1.6, {Basis::assumed, "shape of the housing not known: between flush and a stiff step behind"});
+    seat_from_mouth_mm = sorted.empty() ? 0 : -sorted.front().from_mm;
+    return steps;
 }
 
-void set_housing(SeatFacts& facts, const JobFile& job) {
+// Outside of the step over the middle of the seat; 0 when there is none.
+double outside_of_steps(const std::vector<SectionStep>& steps, double B_mm) {
+    for (const auto& step : steps)
+        if (step.from_mm <= B_mm / 2 && step.to_mm >= B_mm / 2) return step.outer_diameter_mm;
+    return 0;
+}
+
+void set_hub(SeatFacts& facts, const JobFile& job) {
     const auto& housing = job.housing;
-    double outside = housing.outside_diameter_mm.value_or(0);
-    for (const auto& step : housing.section)
-        if (outside == 0 && step.from_mm <= facts.B_mm / 2 && step.to_mm >= facts.B_mm / 2) outside = step.outer_diameter_mm;
+    const double outside = housing.section.empty() ? housing.outside_diameter_mm.value_or(0) : outside_of_steps(housing.section, facts.B_mm);
     if (outside > 0) {
         if (outside <= facts.D_mm * 1.001)
             throw BadInput("housing.outside_diameter_mm = " + number_text(outside) + " is not larger than the seat (" +
@@ -128,17 +129,41 @@ void set_housing(SeatFacts& facts, const JobFile& job) {
         const double ring_alpha = facts.work == Work::out ? fit::ring_steel().alpha_per_K : 0;
         facts.thermal_um = facts.D_mm * um_per_mm * (ring_alpha - alpha) * above_20;
     }
-    const double middle_outside = facts.hub_outside_mm.middle();
+}
+
+// How hard this ring's seat grips, and how sure that is. Where nobody says whether the ring is sealed, half way between.
+void set_stiffness(SeatFacts& facts, const JobFile& job) {
+    fit::Housing housing;
     facts.shape = job.housing.shape;
-    facts.shape_factor = factor_of_shape(facts.shape, middle_outside / facts.D_mm, facts.D_mm / 2 / facts.B_mm);
-    const bool flange_over = facts.shape == HousingShape::flange_over_seat;
-    facts.grip_model = between(flange_over ? 1.15 : 0.94, flange_over ? 1.40 : 1.06,
-                               {Basis::assumed, "error of the grip formula against finite-element runs, with the ring's section +-4 %"});
-    const fit::Source sections{Basis::assumed, "ring section from design rules, as a tube of the same area"};
+    housing.shape = fit::housing_shape(housing_shape_name(job.housing.shape)).value_or(fit::HousingShape::unknown);
+    housing.outside_mm = facts.hub_outside_mm.middle();
+    housing.E_GPa = facts.hub_E_GPa.middle();
+    housing.nu = facts.hub_nu;
+    facts.has_section = !job.housing.section.empty();
+    housing.steps = steps_of(job.housing.section, housing.seat_from_mouth_mm);
+
     const auto sealed = job.bearing.sealed ? job.bearing.sealed : fit::sealed_by_suffix(job.bearing.designation);
-    if (!sealed) facts.ring_cut = between(0.23, 0.285, {Basis::assumed, "ring section, sealed or open not known"});
-    else if (*sealed) facts.ring_cut = between(0.23, 0.25, sections);
-    else facts.ring_cut = between(0.265, 0.285, sections);
+    facts.ring = fit::ring_section({facts.d_mm, facts.D_mm, facts.B_mm, sealed.value_or(true)});
+    facts.seat = fit::seat_stiffness(facts.ring, housing);
+    double rel_u = facts.seat.N_per_um_rel_u;
+    if (!sealed) {
+        const double open = fit::seat_stiffness_by_correction(fit::ring_section({facts.d_mm, facts.D_mm, facts.B_mm, false}), housing).N_per_um /
+                            fit::seat_stiffness_by_correction(facts.ring, housing).N_per_um;
+        facts.seat.N_per_um *= (1 + open) / 2;
+        rel_u = std::hypot(rel_u, std::abs(1 - open) / 2 / std::sqrt(3.0));
+    }
+    facts.grip_model = normal(1, rel_u, {Basis::assumed, std::string(facts.seat.method == fit::StiffnessMethod::section
+                                                                          ? "finite-element section of ring and housing"
+                                                                          : "closed formula fitted to finite-element runs") +
+                                                          (sealed ? "" : "; sealed or open not known")});
+    constexpr double smallest_in_table_mm = 6, largest_in_table_mm = 50;
+    if (facts.d_mm <= smallest_in_table_mm || facts.d_mm > largest_in_table_mm) return;
+    const bool known = !job.bearing.clearance.empty();
+    const auto least = fit::radial_clearance(known ? job.bearing.clearance : "CN", facts.d_mm);
+    const auto most = fit::radial_clearance(known ? job.bearing.clearance : "C3", facts.d_mm);
+    facts.clearance_um = between(least.lower_um, most.upper_um,
+                                 known ? fit::Source{least.source.basis, least.source.text + " " + job.bearing.clearance}
+                                       : fit::Source{Basis::assumed, "clearance group not known: CN or C3"});
 }
 
 void set_pull(SeatFacts& facts, const JobFile& job) {
@@ -153,8 +178,12 @@ void set_pull(SeatFacts& facts, const JobFile& job) {
     const double middle_radius = (facts.d_mm + facts.D_mm) / 4;
     const auto reach = job.drift.reach_mm;
     facts.through_balls = reach ? *reach < middle_radius : facts.work == Work::out;
+    // lambda times the cotangent of the contact angle, 14 to 22 degrees.
+    const double lambda = facts.seat.lambda, spread = 1.25 * facts.seat.lambda_u;
     facts.ball_path = facts.through_balls
-                          ? between(1.0, 2.4, {Basis::assumed, "spread 0.4 to 0.6 of the balls' push, contact angle 14 to 22 degrees"})
+                          ? between((lambda - spread) * 2.475, (lambda + spread) * 4.011,
+                                    {Basis::assumed, "spread of the ring by the balls " + fixed_text(lambda - spread, 2) + " to " +
+                                                         fixed_text(lambda + spread, 2) + ", contact angle 14 to 22 degrees"})
                           : exactly(0, {Basis::assumed, "the outer ring itself is pushed"});
     facts.off_axis_mm = exactly(0, {Basis::assumed, "the drift stands in the axis"});
     facts.softening_mm = exactly(0, facts.off_axis_mm.source);
@@ -214,7 +243,8 @@ SeatFacts facts_from(const JobFile& job, const RigFile* rig) {
     try {
         set_bearing(facts, job);
         set_seat(facts, job);
-        set_housing(facts, job);
+        set_hub(facts, job);
+        set_stiffness(facts, job);
         set_pull(facts, job);
     } catch (const BadInput& error) {
         throw BadInput(job.file + ": " + error.what());

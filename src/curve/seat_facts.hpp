@@ -9,6 +9,7 @@
 #include "curve/doubt.hpp"
 #include "files/job_file.hpp"
 #include "files/rig_file.hpp"
+#include "fit/seat_stiffness.hpp"
 
 namespace halfturn::curve {
 
@@ -17,9 +18,9 @@ struct SeatFacts {
     Access access = Access::through;
     Surface surface = Surface::unknown;
     HousingShape shape = HousingShape::unknown;
+    bool has_section = false;   // the housing's steps were given instead of a shape
 
     double d_mm = 0, D_mm = 0, B_mm = 0;  // the bearing
-    double chamfer_mm = 0.3;
     fit::Source bearing_source;
     double axial_limit_N = 0;   // axial force the races bear without dents; 0: not known
 
@@ -28,14 +29,14 @@ struct SeatFacts {
     std::string seat_known_by;  // "N7", "measured" or "nothing"
     Doubt smoothing_um;         // interference lost to roughness
     double thermal_um = 0;      // interference gained by temperature
-    Doubt ring_cut;             // equal-area bore of the ring: D - ring_cut (D - d)
-    double ring_E_GPa = 208, ring_nu = 0.30;
+    fit::RingSection ring;
+    fit::SeatStiffness seat;    // for the middle of the hub's size and stiffness
+    Doubt grip_model;           // error of that stiffness, a factor near 1: ring section, housing shape and method
     Doubt hub_outside_mm;
     Doubt hub_E_GPa;
     double hub_nu = 0.33;
     double hub_yield_MPa = 0;   // 0: not known
-    Doubt shape_factor;         // stiffening by the metal beside the seat, on the hub's own give
-    Doubt grip_model;           // error of the grip formula, a factor near 1
+    std::optional<Doubt> clearance_um;  // radial play of the bearing before it was pressed in; nothing beyond the table
 
     Doubt friction;
     Doubt over_sliding;         // break-loose friction over sliding friction

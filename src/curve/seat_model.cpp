@@ -25,22 +25,39 @@ double interpolate(std::span<const Knot> knots, double x) {
 
 }  // namespace
 
-double grip_N_per_um(double D_mm, double B_mm, double ring_bore_mm, double ring_E_GPa, double ring_nu, double hub_outside_mm,
-                     double hub_E_GPa, double hub_nu, double shape_factor) {
-    const double D2 = D_mm * D_mm, d2 = ring_bore_mm * ring_bore_mm, o2 = hub_outside_mm * hub_outside_mm;
-    const double ring = D_mm / ring_E_GPa * ((D2 + d2) / (D2 - d2) - ring_nu);  // mm/GPa = um/MPa
-    const double hub = D_mm / hub_E_GPa * ((o2 + D2) / (o2 - D2) + hub_nu);
-    return std::numbers::pi * D_mm * B_mm / (ring + hub / shape_factor);
+SeatModel::SeatModel(const SeatFacts& facts) : facts_(facts) {
+    const double D2 = facts.D_mm * facts.D_mm, d2 = facts.ring.equal_area_bore_mm * facts.ring.equal_area_bore_mm;
+    ring_give_ = facts.D_mm / facts.ring.E_GPa * ((D2 + d2) / (D2 - d2) - facts.ring.nu);
+    area_mm2_ = std::numbers::pi * facts.D_mm * facts.B_mm;
+    const double hub = hub_give(facts.hub_outside_mm.middle(), facts.hub_E_GPa.middle());
+    // A hub stiffer than any (the section may leave it nothing to give) is kept finite.
+    const double left_to_hub = area_mm2_ / facts.seat.N_per_um - ring_give_;
+    stiffening_ = hub / std::max(left_to_hub, 0.02 * hub);
 }
 
-double grip_left(double slid_over_width, double chamfer_over_width) {
-    // Measured off finite-element runs at these shares; the last value holds to where the chamfer lets go.
-    static constexpr std::array<Knot, 11> knots{{{0, 1}, {0.05, 0.96}, {0.1, 0.92}, {0.2, 0.84}, {0.3, 0.75}, {0.4, 0.66},
-                                                 {0.5, 0.58}, {0.6, 0.51}, {0.7, 0.43}, {0.8, 0.36}, {0.85, 0.33}}};
-    const double end = 1 - chamfer_over_width;
-    if (slid_over_width >= 1) return 0;
-    const double left = interpolate(knots, slid_over_width);
-    return slid_over_width <= end ? left : left * (1 - slid_over_width) / chamfer_over_width;
+double SeatModel::hub_give(double outside_mm, double E_GPa) const {
+    const double D2 = facts_.D_mm * facts_.D_mm, o2 = outside_mm * outside_mm;
+    return facts_.D_mm / E_GPa * ((o2 + D2) / (o2 - D2) + facts_.hub_nu);  // mm/GPa = um/MPa
+}
+
+double SeatModel::N_per_um(double hub_outside_mm, double hub_E_GPa) const {
+    return area_mm2_ / (ring_give_ + hub_give(hub_outside_mm, hub_E_GPa) / stiffening_);
+}
+
+GripFall::GripFall(const fit::GripLeft& left) : clear_mm_(left.clear_mm()) {
+    constexpr int steps = 512;
+    for (int i = 0; i < steps; ++i) share_.push_back(left.at(clear_mm_ * i / steps));
+    share_.push_back(0);
+    per_mm_ = clear_mm_ > 0 ? steps / clear_mm_ : 0;
+}
+
+double GripFall::at(double slid_mm) const {
+    if (slid_mm >= clear_mm_) return 0;
+    if (!(slid_mm > 0)) return 1;
+    const double x = slid_mm * per_mm_;
+    const auto i = static_cast<std::size_t>(x);
+    if (i + 1 >= share_.size()) return 0;
+    return share_[i] + (x - static_cast<double>(i)) * (share_[i + 1] - share_[i]);
 }
 
 double off_axis_factor(double mu_e_over_L) {
@@ -56,25 +73,24 @@ double knee_share(double off_axis_over_radius) {
     return interpolate(knots, off_axis_over_radius);
 }
 
-Grip grip_of(const SeatFacts& facts, const std::array<double, input_count>& u) {
+Grip SeatModel::grip(const std::array<double, input_count>& u) const {
     const auto value = [&u](const Doubt& doubt, Input input) { return doubt.at(u[static_cast<std::size_t>(input)]); };
+    const SeatFacts& facts = facts_;
     Grip grip;
     grip.interference_um = value(facts.ring_um, Input::ring) - value(facts.bore_um, Input::bore) -
                            value(facts.smoothing_um, Input::smoothing) + facts.thermal_um;
-    const double ring_bore_mm = facts.D_mm - value(facts.ring_cut, Input::ring_cut) * (facts.D_mm - facts.d_mm);
-    const double N_per_um = grip_N_per_um(facts.D_mm, facts.B_mm, ring_bore_mm, facts.ring_E_GPa, facts.ring_nu,
-                                          value(facts.hub_outside_mm, Input::hub_outside), value(facts.hub_E_GPa, Input::hub_E),
-                                          facts.hub_nu, value(facts.shape_factor, Input::shape)) *
-                            value(facts.grip_model, Input::grip_model);
-    grip.normal_N = N_per_um * std::max(0.0, grip.interference_um);
-    const double area_mm2 = std::numbers::pi * facts.D_mm * facts.B_mm;
-    grip.pressure_MPa = grip.normal_N / area_mm2;
+    const double pressing_um = std::max(0.0, grip.interference_um);
+    grip.normal_N = pressing_um * std::max(0.0, value(facts.grip_model, Input::grip_model)) *
+                    N_per_um(value(facts.hub_outside_mm, Input::hub_outside), value(facts.hub_E_GPa, Input::hub_E));
+    grip.pressure_MPa = grip.normal_N / area_mm2_;
+    if (facts.clearance_um)
+        grip.clearance_um = value(*facts.clearance_um, Input::clearance) - facts.seat.raceway_um_per_um * pressing_um;
     grip.ball_path = value(facts.ball_path, Input::ball_path);
     const double off_axis_mm = value(facts.off_axis_mm, Input::off_axis);
-    grip.off_axis_over_B = off_axis_mm / facts.B_mm;
+    grip.off_axis_over_L = off_axis_mm / facts.seat.contact_length_mm;
     grip.knee_share = knee_share(2 * off_axis_mm / facts.D_mm);
     grip.softening_mm = value(facts.softening_mm, Input::softening);
-    if (facts.bond_MPa) grip.bond_N = value(*facts.bond_MPa, Input::bond) * area_mm2;
+    if (facts.bond_MPa) grip.bond_N = value(*facts.bond_MPa, Input::bond) * area_mm2_;
     grip.over_sliding = value(facts.over_sliding, Input::over_sliding);
     grip.stiffness_N_per_mm = value(facts.stiffness_N_per_mm, Input::stiffness);
     grip.toe_mm = value(facts.toe_mm, Input::toe);
@@ -82,7 +98,7 @@ Grip grip_of(const SeatFacts& facts, const std::array<double, input_count>& u) {
 }
 
 double friction_force_N(const Grip& grip, double friction) {
-    const double tilt = off_axis_factor(friction * grip.off_axis_over_B);
+    const double tilt = off_axis_factor(friction * grip.off_axis_over_L);
     // 1/(1 - x) times the tilt, limited; written so that x = 1 needs no special case.
     const double balls_left = std::max(1 - friction * grip.ball_path, tilt / largest_factor);
     return friction * grip.normal_N * tilt / balls_left;
@@ -115,7 +131,7 @@ double wind_up_mm(const Seat& seat, double force_N) {
     return press + seat.softening_mm * std::min(1.0, (force_N - seat.knee_N) / (seat.break_loose_N - seat.knee_N));
 }
 
-double force_out_N(const Seat& seat, double B_mm, double chamfer_mm, double screw_mm) {
+double force_out_N(const Seat& seat, const GripFall& fall, double screw_mm) {
     if (screw_mm <= 0) return 0;
     const double release_mm = wind_up_mm(seat, seat.break_loose_N);
     if (screw_mm <= release_mm) {
@@ -128,19 +144,18 @@ double force_out_N(const Seat& seat, double B_mm, double chamfer_mm, double scre
     double force = seat.sliding_N;
     for (int round = 0; round < 2; ++round) {
         const double slid = std::max(0.0, screw_mm - press_travel_mm(seat, force));
-        force = seat.sliding_N * grip_left(slid / B_mm, chamfer_mm / B_mm);
+        force = seat.sliding_N * fall.at(slid);
     }
     return force;
 }
 
-double force_in_N(const Seat& seat, double B_mm, double chamfer_mm, double screw_mm) {
-    double force = 0, entered = screw_mm;
+double force_in_N(const Seat& seat, const GripFall& fall, double screw_mm) {
+    double force = 0;
     for (int round = 0; round < 4; ++round) {
-        entered = std::max(0.0, screw_mm - press_travel_mm(seat, force));
-        const double still_out = std::max(0.0, 1 - entered / B_mm);
-        force = seat.sliding_N * grip_left(still_out, chamfer_mm / B_mm);
+        const double entered = std::max(0.0, screw_mm - press_travel_mm(seat, force));
+        force = seat.sliding_N * fall.at(fall.clear_mm() - entered);
     }
-    const double beyond_mm = screw_mm - B_mm - press_travel_mm(seat, seat.sliding_N);
+    const double beyond_mm = screw_mm - fall.clear_mm() - press_travel_mm(seat, seat.sliding_N);
     return beyond_mm > 0 ? seat.sliding_N + seat.stiffness_N_per_mm * beyond_mm : force;
 }
 

@@ -1,19 +1,19 @@
 // One seat with every doubt settled: how hard it grips, where it breaks loose, and the force along the way.
 // Pure arithmetic, called thousands of times an expectation.
 //
-// Grip: N = pi D B delta / (c_ring + c_house/f), the plane-stress thick-cylinder give of a ring of equal section area and
-//   of the hub, the hub's divided by the shape factor f. Against finite-element runs of small bearings (tests/curve):
-//   within 6 % for the shapes flush, bore goes on, shoulder behind, long tube.
+// Grip: the section's (or the closed formula's) normal force per um for the middle of the hub's wall and stiffness, carried
+//   to other walls and stiffnesses by the thick-cylinder give of ring and hub, the hub's divided by the factor that makes
+//   the two agree at the middle. Over walls of 1.15 to 2.5 and E of 45 to 208 GPa this follows the formula exactly.
 // Pull through the balls: F = mu N / (1 - lambda mu cot(alpha)); factor limited to 2.2.
 // Off axis: the whole ring moves at F times 1 up to mu e/L = 0.15, 1.02 at 0.18, 1.07 at 0.21, 1.13 at 0.24, 1.6 at 0.28,
 //   limited to 2.2 where it would lock: an arc of contact and a drift that sweeps round keep it from running away.
 //   Before that, near F times 2t/pi - 1 with e/R = 2 sin t/(2t - pi), the ring starts to pivot and the wind-up softens: a
 //   knee, which is not the release.
-// Sliding: grip left after sliding s, from finite-element runs of a 61902 in a stepped hub; other seats within some 10 %.
 #pragma once
 
 #include <array>
 #include <cstdint>
+#include <vector>
 
 #include "core/set_up.hpp"
 #include "curve/seat_facts.hpp"
@@ -22,18 +22,19 @@ namespace halfturn::curve {
 
 // The doubts in the order of the lattice's coordinates, the weightiest first.
 enum class Input : std::uint8_t {
-    friction, bore, ring, shape, grip_model, ball_path, off_axis, hub_outside, smoothing, hub_E, bond, over_sliding, ring_cut,
-    stiffness, toe, softening,
+    friction, bore, ring, grip_model, ball_path, off_axis, hub_outside, smoothing, hub_E, bond, over_sliding, stiffness, toe,
+    softening, clearance,
 };
-constexpr std::size_t input_count = 16;
+constexpr std::size_t input_count = 15;
 
 // All but friction settled.
 struct Grip {
     double interference_um = 0;  // negative: loose
-    double pressure_MPa = 0;     // mean over the seat
-    double normal_N = 0;         // pressure over the whole seat
+    double pressure_MPa = 0;     // mean over the ring's width
+    double normal_N = 0;         // on the whole seat
+    double clearance_um = 0;     // radial play of the bearing in its seat; negative: preloaded
     double ball_path = 0;        // growth of the grip per newton of pull
-    double off_axis_over_B = 0;
+    double off_axis_over_L = 0;
     double knee_share = 1;       // of the release force at which an off-axis ring starts to pivot
     double softening_mm = 0;
     double bond_N = 0;
@@ -41,8 +42,23 @@ struct Grip {
     double stiffness_N_per_mm = 0;
     double toe_mm = 0;
 };
-// u: one number in (0, 1) for each input; friction's is not looked at.
-Grip grip_of(const SeatFacts& facts, const std::array<double, input_count>& u);
+
+// Draws grips of one seat. Keeps a reference to the facts.
+class SeatModel {
+public:
+    explicit SeatModel(const SeatFacts& facts);
+    // u: one number in (0, 1) for each input; friction's is not looked at.
+    Grip grip(const std::array<double, input_count>& u) const;
+    // Normal force per um of diametral interference for this wall and stiffness, before the model's own doubt.
+    double N_per_um(double hub_outside_mm, double hub_E_GPa) const;
+
+private:
+    double hub_give(double outside_mm, double E_GPa) const;  // um/MPa
+    const SeatFacts& facts_;
+    double ring_give_;   // um/MPa
+    double area_mm2_;
+    double stiffening_;  // divides the hub's give
+};
 
 // What friction makes of a grip: the force to slide the ring when it only just moves, without the bond.
 double friction_force_N(const Grip& grip, double friction);
@@ -57,23 +73,29 @@ struct Seat {
 };
 Seat seat_of(const Grip& grip, double friction);
 
-// Normal force on the seat per um of diametral interference, N/um.
-double grip_N_per_um(double D_mm, double B_mm, double ring_bore_mm, double ring_E_GPa, double ring_nu, double hub_outside_mm,
-                     double hub_E_GPa, double hub_nu, double shape_factor);
-
-// Share of the grip left when the ring has slid by this share of its width (0 to 1), up to its chamfer; 0 beyond.
-double grip_left(double slid_over_width, double chamfer_over_width);
-
 // Force factor of an off-axis pull, mu e/L in.
 double off_axis_factor(double mu_e_over_L);
 
 // Share of the release force at which a ring pulled off its axis starts to pivot, e/R in.
 double knee_share(double off_axis_over_radius);
 
+// Share of the grip left after sliding out, tabulated for speed: within 0.005 of the section's own points.
+class GripFall {
+public:
+    explicit GripFall(const fit::GripLeft& left);
+    double at(double slid_mm) const;  // 1 before 0, 0 from clear_mm on
+    double clear_mm() const { return clear_mm_; }
+
+private:
+    std::vector<double> share_;
+    double clear_mm_;
+    double per_mm_;
+};
+
 // Force at this travel of the screw since contact, mm. Out: press wind-up, break-loose, sliding, clear. In: entry, rise,
 // home and the wind-up beyond.
-double force_out_N(const Seat& seat, double B_mm, double chamfer_mm, double screw_mm);
-double force_in_N(const Seat& seat, double B_mm, double chamfer_mm, double screw_mm);
+double force_out_N(const Seat& seat, const GripFall& fall, double screw_mm);
+double force_in_N(const Seat& seat, const GripFall& fall, double screw_mm);
 
 // Screw travel at which the press holds this force with the ring not loose yet.
 double wind_up_mm(const Seat& seat, double force_N);

@@ -53,13 +53,11 @@ std::vector<Candidate> candidates(const SeatFacts& facts) {
                         const double middle = f.friction.middle();
                         f.friction = log_range(middle / 1.15, middle * 1.15, frozen_source);
                     }});
-    list.push_back({"The housing's shape", facts.shape == HousingShape::unknown ? "saying what lies behind the seat" : "giving the housing's section",
-                    [](SeatFacts& f) { f.shape_factor = frozen(f.shape_factor); f.grip_model = frozen(f.grip_model); },
-                    [](SeatFacts& f) {
-                        f.shape_factor = frozen(f.shape_factor);
-                        const double middle = f.grip_model.middle();
-                        f.grip_model = between(0.97 * middle, 1.03 * middle, frozen_source);
-                    }});
+    const bool shapeless = facts.shape == HousingShape::unknown && !facts.has_section;
+    list.push_back({shapeless ? "The housing's shape" : "The grip of this ring and housing",
+                    shapeless ? "saying what lies behind the seat" : "giving the housing's section",
+                    [](SeatFacts& f) { f.grip_model = frozen(f.grip_model); },
+                    [](SeatFacts& f) { f.grip_model = normal(1, 0.03, frozen_source); }});
     list.push_back({"The housing's wall", "measuring its outside diameter",
                     [](SeatFacts& f) { f.hub_outside_mm = frozen(f.hub_outside_mm); },
                     [](SeatFacts& f) { f.hub_outside_mm = frozen(f.hub_outside_mm); }});
