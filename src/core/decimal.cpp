@@ -1,11 +1,20 @@
 #include "core/decimal.hpp"
 
 #include <array>
+#include <cstddef>
 
 namespace halfturn {
 namespace {
 
 constexpr int most_figures = 18;
+constexpr std::size_t most_characters = 60;  // keeps every exponent well inside its eight bits
+
+constexpr std::array<std::uint64_t, most_figures + 1> integer_powers_of_ten = [] {
+    std::array<std::uint64_t, most_figures + 1> powers{};
+    powers[0] = 1;
+    for (std::size_t i = 1; i < powers.size(); ++i) powers[i] = powers[i - 1] * 10;
+    return powers;
+}();
 
 constexpr std::array<double, 23> powers_of_ten = {1e0,  1e1,  1e2,  1e3,  1e4,  1e5,  1e6,  1e7,
                                                   1e8,  1e9,  1e10, 1e11, 1e12, 1e13, 1e14, 1e15,
@@ -13,36 +22,62 @@ constexpr std::array<double, 23> powers_of_ten = {1e0,  1e1,  1e2,  1e3,  1e4,  
 
 bool is_digit(char c) { return c >= '0' && c <= '9'; }
 
+// Collects figures; zeros wait until a figure follows them, so that trailing ones never need to be divided away.
+struct Figures {
+    std::uint64_t digits = 0;
+    int count = 0;
+    int waiting_zeros = 0;
+    bool too_many = false;
+
+    void add(char c) {
+        if (c == '0') {
+            if (digits != 0) ++waiting_zeros;
+            return;
+        }
+        count += waiting_zeros + 1;
+        if (count > most_figures) {
+            too_many = true;
+            return;
+        }
+        digits = digits * integer_powers_of_ten[static_cast<std::size_t>(waiting_zeros + 1)] +
+                 static_cast<std::uint64_t>(c - '0');
+        waiting_zeros = 0;
+    }
+};
+
 }  // namespace
 
-std::optional<ParsedDecimal> parse_decimal(std::string_view text, DecimalMark mark) {
-    ParsedDecimal parsed;
+std::optional<ParsedDecimal> take_decimal(std::string_view& text, DecimalMark mark) {
+    const char* at = text.data();
+    const char* const end = at + text.size();
     bool negative = false;
-    if (!text.empty() && (text.front() == '+' || text.front() == '-')) {
-        negative = text.front() == '-';
-        text.remove_prefix(1);
+    if (at != end && (*at == '+' || *at == '-')) negative = *at++ == '-';
+    if (at == end || !is_digit(*at)) return {};
+    Figures figures;
+    for (; at != end && is_digit(*at); ++at) figures.add(*at);
+    ParsedDecimal parsed;
+    if (end - at >= 2 && is_digit(at[1]) &&
+        ((*at == '.' && mark != DecimalMark::comma) || (*at == ',' && mark != DecimalMark::point))) {
+        parsed.used_comma = *at == ',';
+        const char* const first_decimal = ++at;
+        for (; at != end && is_digit(*at); ++at) figures.add(*at);
+        parsed.decimals = static_cast<int>(at - first_decimal);
     }
-    std::int64_t digits = 0;
-    int figures = 0;
-    bool after_mark = false;
-    bool digit_before = false;
-    for (const char c : text) {
-        if (is_digit(c)) {
-            if (digits != 0 || c != '0') ++figures;
-            if (figures > most_figures) return {};
-            digits = digits * 10 + (c - '0');
-            if (after_mark) ++parsed.decimals;
-            else digit_before = true;
-            continue;
-        }
-        const bool is_mark = (c == '.' && mark != DecimalMark::comma) || (c == ',' && mark != DecimalMark::point);
-        if (!is_mark || after_mark || !digit_before) return {};
-        after_mark = true;
-        parsed.used_comma = c == ',';
+    const auto length = static_cast<std::size_t>(at - text.data());
+    if (figures.too_many || length > most_characters) return {};
+    if (figures.digits == 0) {
+        parsed.negative_zero = negative;
+    } else {
+        const auto digits = static_cast<std::int64_t>(figures.digits);
+        parsed.value = {negative ? -digits : digits, static_cast<std::int8_t>(figures.waiting_zeros - parsed.decimals)};
     }
-    if (!digit_before || (after_mark && parsed.decimals == 0) || parsed.decimals > 100) return {};
-    parsed.negative_zero = negative && digits == 0;
-    parsed.value = normalised(negative ? -digits : digits, -parsed.decimals);
+    text.remove_prefix(length);
+    return parsed;
+}
+
+std::optional<ParsedDecimal> parse_decimal(std::string_view text, DecimalMark mark) {
+    const auto parsed = take_decimal(text, mark);
+    if (!text.empty()) return {};
     return parsed;
 }
 

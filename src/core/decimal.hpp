@@ -30,6 +30,10 @@ struct ParsedDecimal {
 // 18 significant figures. Blanks are not allowed: the format knows where they may stand.
 std::optional<ParsedDecimal> parse_decimal(std::string_view text, DecimalMark mark = DecimalMark::point);
 
+// The same at the front of a text, which shrinks by what was read; with nothing read it stays as it is. A mark without a
+// digit after it is not read ("12,GS" with a comma allowed gives 12 and leaves ",GS").
+std::optional<ParsedDecimal> take_decimal(std::string_view& text, DecimalMark mark = DecimalMark::point);
+
 // digits x 10^exponent with trailing zeros moved into the exponent, so that equal values compare equal.
 Decimal normalised(std::int64_t digits, int exponent);
 

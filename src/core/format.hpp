@@ -1,7 +1,8 @@
 // The decoder contract: what one wire format must tell about itself and do with bytes. One format, one file in drivers/.
 //
 // A decoder is pure: its answer depends only on its settings, on what was sent and on the bytes in front of it, never on
-// how they were cut into reads. To keep that, take() must answer "need more" (0) while later bytes could change its mind.
+// how they were cut into reads. To keep that, take() must answer "need more" (0) while later bytes could change its mind, and
+// what it takes may depend only on what it takes: the same count and the same items however many bytes already wait behind.
 #pragma once
 
 #include <cstddef>

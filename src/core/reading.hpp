@@ -14,9 +14,9 @@
 
 namespace halfturn {
 
-// The name of one of several values that share a port ("X", "01", "2"), short enough to live in a reading.
+// The name of one of several values that share a port ("X", "01", "screw-travel"), short enough to live in a reading.
 struct ChannelName {
-    std::array<char, 8> text{};
+    std::array<char, 12> text{};
 
     ChannelName() = default;
     explicit ChannelName(std::string_view name) {
@@ -30,7 +30,7 @@ struct ChannelName {
     friend bool operator==(const ChannelName&, const ChannelName&) = default;
 };
 
-enum class Kind : std::uint8_t { none, gross, net, tare, peak, minimum, maximum, range, live };
+enum class Kind : std::uint8_t { none, gross, net, tare, peak, minimum, range, live };
 enum class Limit : std::uint8_t { none, under, go, over };              // the instrument's own tolerance judgement
 enum class Suspect : std::uint8_t { none, power_of_two_less_one, all_ones };  // reads like a wiring glitch
 enum class DeviceClock : std::uint8_t { none, us, ms, raw };            // unit of device_time; raw: as the source left it
@@ -67,21 +67,31 @@ std::string_view fault_name(FaultCode code);  // "overload", stable ids of the c
 std::optional<FaultCode> fault_from_name(std::string_view name);
 bool is_advisory(FaultCode code);
 
+// Something more that an instrument said beside a fault or an information, for the record and for people: its serial number,
+// or the number it printed while overloaded. Never a value to use.
+struct Remark {
+    std::string_view key;  // a fixed word: "serial", "value", "unit", …; empty: no remark
+    std::string text;
+};
+
 struct Fault {
     FaultCode code = FaultCode::device_error;
-    std::string detail;   // what the instrument said, for people
-    ChannelName channel;
+    std::string detail = {};  // what the instrument said, for people
+    ChannelName channel = {};
+    Remark remark = {};
 };
 
 // Bytes that must not become a value. Reasons are short fixed words: "presync", "format", "length", "checksum", ….
 struct Reject {
     std::string_view reason = "format";
+    std::string detail = {};  // where and why, for logs whose lines a person can mend; else empty
 };
 
 // An acknowledgement, banner, echo or identification.
 struct Info {
     std::string_view what;  // "banner", "ack", "unit", …: a fixed word
     std::string text;       // as received, may be empty
+    Remark remark = {};
 };
 
 using Item = std::variant<Reading, Fault, Reject, Info>;

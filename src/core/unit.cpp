@@ -1,7 +1,6 @@
 #include "core/unit.hpp"
 
 #include <array>
-#include <string>
 
 namespace halfturn {
 namespace {
@@ -16,7 +15,7 @@ struct Row {
 constexpr double standard_gravity = 9.80665;
 constexpr double pound_kg = 0.45359237;
 
-constexpr std::array<Row, 17> rows = {{
+constexpr std::array<Row, 18> rows = {{
     {Unit::none, "cfg", Quantity::none, 0},
     {Unit::mm, "mm", Quantity::length, 1},
     {Unit::in, "in", Quantity::length, 25.4},
@@ -34,7 +33,15 @@ constexpr std::array<Row, 17> rows = {{
     {Unit::counts, "counts", Quantity::counts, 0},
     {Unit::rpm, "rpm", Quantity::speed, 0},
     {Unit::deg, "deg", Quantity::angle, 0},
+    {Unit::turns, "turns", Quantity::angle, 0},
 }};
+
+// Up to eight characters as one number, so that a spelling is found by one switch.
+constexpr std::uint64_t packed(std::string_view word) {
+    std::uint64_t number = 0;
+    for (const char c : word) number = number << 8 | static_cast<unsigned char>(c);
+    return number;
+}
 
 const Row& row(Unit unit) { return rows[static_cast<std::size_t>(unit)]; }
 
@@ -52,21 +59,34 @@ std::optional<Unit> unit_from_name(std::string_view name) {
 std::optional<Unit> unit_from_wire(std::string_view text) {
     while (!text.empty() && text.front() == ' ') text.remove_prefix(1);
     while (!text.empty() && text.back() == ' ') text.remove_suffix(1);
-    std::string lower;
-    for (const char c : text) lower += c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
-    for (const Row& r : rows) {
-        if (r.unit == Unit::none || r.name.size() != lower.size()) continue;
-        bool same = true;
-        for (std::size_t i = 0; i < lower.size(); ++i) {
-            const char c = r.name[i];
-            same = same && lower[i] == (c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c);
-        }
-        if (same) return r.unit;
+    if (text.empty() || text.size() > 6) return {};
+    std::uint64_t word = 0;
+    for (const char c : text)
+        word = word << 8 | static_cast<unsigned char>(c >= 'A' && c <= 'Z' ? c - 'A' + 'a' : c);
+    switch (word) {
+        case packed("mm"): return Unit::mm;
+        case packed("in"):
+        case packed("inch"):
+        case packed("inches"): return Unit::in;
+        case packed("um"): return Unit::um;
+        case packed("n"): return Unit::N;
+        case packed("kn"): return Unit::kN;
+        case packed("kgf"): return Unit::kgf;
+        case packed("gf"): return Unit::gf;
+        case packed("lbf"): return Unit::lbf;
+        case packed("ozf"): return Unit::ozf;
+        case packed("kg"): return Unit::kg;
+        case packed("g"): return Unit::g;
+        case packed("lb"):
+        case packed("lbs"): return Unit::lb;
+        case packed("pc"):
+        case packed("pcs"): return Unit::pcs;
+        case packed("counts"): return Unit::counts;
+        case packed("rpm"): return Unit::rpm;
+        case packed("deg"): return Unit::deg;
+        case packed("turns"): return Unit::turns;
+        default: return {};
     }
-    if (lower == "inch" || lower == "inches") return Unit::in;
-    if (lower == "pc") return Unit::pcs;
-    if (lower == "lbs") return Unit::lb;
-    return {};
 }
 
 std::string_view quantity_name(Quantity quantity) {

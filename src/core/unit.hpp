@@ -13,13 +13,14 @@ enum class Unit : std::uint8_t {
     N, kN, kgf, gf, lbf, ozf,
     kg, g, lb, pcs,
     counts, rpm, deg,
+    turns,
 };
 
 enum class Quantity : std::uint8_t { none, length, force, mass, count, counts, speed, angle };
 
 std::string_view unit_name(Unit unit);               // "mm"; none gives "cfg", the contracts' word for it
 std::optional<Unit> unit_from_name(std::string_view name);  // exact spelling of the contracts ("mm", "kgf", …)
-// As instruments spell it: any case, blanks around, and the usual other spellings ("KG", "lbF", "inch", "inches", "oz").
+// As instruments spell it: any case, blanks around, and the usual other spellings ("KG", "lbF", "inch", "PC", "lbs").
 std::optional<Unit> unit_from_wire(std::string_view text);
 Quantity quantity_of(Unit unit);
 std::string_view quantity_name(Quantity quantity);   // "length", the `q` of decode's output

@@ -1,0 +1,77 @@
+// halfturn decode: what an instrument's bytes mean, one JSON object a line, in the order they stand on the wire.
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "command/command.hpp"
+#include "core/failure.hpp"
+#include "core/item_json.hpp"
+#include "drivers/shared/replay.hpp"
+#include "files/capture_file.hpp"
+#include "files/whole_file.hpp"
+
+namespace halfturn::command {
+namespace {
+
+constexpr std::size_t most_bytes = std::size_t{256} << 20;
+constexpr std::size_t print_at_bytes = std::size_t{1} << 16;
+
+struct Choices {
+    std::string file, format, start = "boundary";
+    std::vector<std::string> set;
+    bool json = true;
+};
+
+Settings settings_from(const std::vector<std::string>& set) {
+    Settings settings;
+    for (const auto& pair : set) {
+        const std::size_t equals = pair.find('=');
+        if (equals == std::string::npos || equals == 0)
+            throw BadInput("--set " + pair + " can't be used; give key=value, as --set unit=mm");
+        settings[pair.substr(0, equals)] = pair.substr(equals + 1);
+    }
+    return settings;
+}
+
+Capture bare_bytes(const Choices& choices) {
+    Capture capture;
+    capture.driver = need_format(choices.format).id;
+    capture.settings = settings_from(choices.set);
+    settings_for(*find_format(capture.driver), capture.settings, false);
+    capture.start = choices.start == "mid-line" ? Start::mid_line : Start::boundary;
+    capture.bytes = whole_file(choices.file, most_bytes);
+    capture.chunks = {capture.bytes.size()};
+    return capture;
+}
+
+void run(const Choices& choices) {
+    if (choices.format.empty() && !choices.set.empty())
+        throw BadInput("--set goes with --format ID; a capture carries its own options");
+    const Capture capture = choices.format.empty() ? read_capture(choices.file) : bare_bytes(choices);
+    const Format& format = need_format(capture.driver);
+    std::string out;
+    replay(capture, [&](const Item& item) {
+        out += item_json(item, format) + "\n";
+        if (out.size() < print_at_bytes) return;
+        print(out);
+        out.clear();
+    });
+    print(out);
+}
+
+}  // namespace
+
+void add_decode(CLI::App& app, Status&) {
+    auto choices = std::make_shared<Choices>();
+    auto* decode = app.add_subcommand("decode", "Show what an instrument's bytes mean, one JSON object a line");
+    decode->add_option("FILE", choices->file, "a capture NAME.json (bytes in NAME.bin), or with --format a file of bare bytes")
+        ->required();
+    decode->add_option("--format", choices->format, "id of the wire format of a file of bare bytes, as value-unit");
+    decode->add_option("--start", choices->start, "where the first byte stands: boundary (a frame begins) or mid-line")
+        ->check(CLI::IsMember({"boundary", "mid-line"}));
+    decode->add_option("--set", choices->set, "a setting of the format, as --set unit=mm; may be repeated")->expected(1, 64)->trigger_on_parse();
+    decode->add_flag("--json", choices->json, "one JSON object a line (there is no other form)");
+    decode->callback([choices] { run(*choices); });
+}
+
+}  // namespace halfturn::command
