@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "core/number_text.hpp"
 
@@ -59,9 +60,11 @@ std::string plot_band(const std::vector<CurvePoint>& curve, double from_turns, d
     out += "      0 \u2514";
     for (int c = 0; c < size.columns; ++c) out += "\u2500";
     const std::string from = fixed_text(from_turns, 2), middle = fixed_text((from_turns + to_turns) / 2, 2), to = fixed_text(to_turns, 2);
-    const auto half = static_cast<std::size_t>(size.columns) / 2;
-    out += "\n         " + from + right(middle, half - from.size() + middle.size() / 2) +
-           right(to + " turns", static_cast<std::size_t>(size.columns) - half - middle.size() / 2) + "\n";
+    std::string axis = from;
+    const auto wide = static_cast<std::size_t>(size.columns);
+    for (const auto& [text, end] : {std::pair{middle, (wide + middle.size()) / 2}, std::pair{to + " turns", wide}})
+        axis += right(text, end > axis.size() ? end - axis.size() : text.size() + 1);
+    out += "\n         " + axis + "\n";
     return out;
 }
 

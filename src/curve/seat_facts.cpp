@@ -207,9 +207,11 @@ void set_rig(SeatFacts& facts, const RigFile* rig) {
         facts.stiffness_N_per_mm = normal(k, rig->press.stiffness_u.value_or(0.1 * k),
                                           {Basis::measured, rig->press.stiffness_u ? "rig stiffness" : "rig stiffness, its uncertainty assumed 10 %"});
         // A normal distribution reaches below zero when the doubt is large; a stiffness does not.
-        if (facts.stiffness_N_per_mm.b > 0.25 * k)
-            facts.stiffness_N_per_mm = log_range(k * std::exp(-1.96 * facts.stiffness_N_per_mm.b / k),
-                                                 k * std::exp(1.96 * facts.stiffness_N_per_mm.b / k), facts.stiffness_N_per_mm.source);
+        const double relative_u = facts.stiffness_N_per_mm.b / k;
+        if (relative_u > 0.25) {
+            const double factor = std::exp(1.96 * std::min(relative_u, 1.0));  // beyond that it is as good as unknown
+            facts.stiffness_N_per_mm = log_range(k / factor, k * factor, facts.stiffness_N_per_mm.source);
+        }
     }
     facts.force_limit_N = rig->press.force_limit_N;
     facts.screw_name = rig->screw.thread;
