@@ -11,6 +11,7 @@ namespace halfturn::command {
 void add_calibrate_daily(CLI::App& calibrate, Status& status);
 void add_calibrate_line(CLI::App& calibrate);
 void add_calibrate_rig(CLI::App& calibrate);
+void add_calibrate_series(CLI::App& calibrate);
 void add_calibrate_budget(CLI::App& calibrate);
 void add_calibrate_class(CLI::App& calibrate);
 
