@@ -260,6 +260,10 @@ private:
 
     void take() {
         waiting_ = false;
+        if (over_limit_) {
+            say("  Not kept, since the force is above the rig's limit.");
+            return ask();
+        }
         means_.clear();
         std::string shown;
         for (const auto& settling : settling_) {
