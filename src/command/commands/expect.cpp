@@ -1,0 +1,44 @@
+// halfturn expect JOB: what this job should need on this rig, before anything is turned.
+#include <memory>
+#include <optional>
+#include <string>
+
+#include "command/command.hpp"
+#include "curve/expectation.hpp"
+#include "files/job_file.hpp"
+#include "files/rig_file.hpp"
+
+namespace halfturn::command {
+
+namespace {
+
+struct Options {
+    std::string job, rig;
+    std::int64_t seed = 1;
+    bool json = false;
+};
+
+void run(const Options& options) {
+    const JobFile job = read_job_file(options.job);
+    std::optional<RigFile> rig;
+    if (!options.rig.empty()) rig = read_rig_file(options.rig);
+    const auto facts = curve::facts_from(job, rig ? &*rig : nullptr);
+    const auto expectation = curve::expect(facts, static_cast<std::uint64_t>(options.seed));
+    print(options.json ? curve::expectation_json(expectation) + "\n" : curve::expectation_text(expectation, facts));
+}
+
+}  // namespace
+
+void add_expect(CLI::App& app, Status&) {
+    auto options = std::make_shared<Options>();
+    auto* command = app.add_subcommand(
+        "expect", "The force this job should need, turn by turn, how sure that is, and what would make it surer");
+    command->add_option("job", options->job, "Job file (TOML)")->required();
+    command->add_option("--rig", options->rig, "Rig file (TOML): the screw, the press and its instruments");
+    command->add_option("--seed", options->seed, "Seed of the sampling; the same seed gives the same numbers")
+        ->check(CLI::NonNegativeNumber);
+    command->add_flag("--json", options->json, "Print JSON");
+    command->callback([options] { run(*options); });
+}
+
+}  // namespace halfturn::command
