@@ -132,7 +132,7 @@ void set_hub(SeatFacts& facts, const JobFile& job) {
 }
 
 // How hard this ring's seat grips, and how sure that is. Where nobody says whether the ring is sealed, half way between.
-void set_stiffness(SeatFacts& facts, const JobFile& job) {
+void set_stiffness(SeatFacts& facts, const JobFile& job, fit::StiffnessMethod method) {
     fit::Housing housing;
     facts.shape = job.housing.shape;
     housing.shape = fit::housing_shape(housing_shape_name(job.housing.shape)).value_or(fit::HousingShape::unknown);
@@ -144,7 +144,8 @@ void set_stiffness(SeatFacts& facts, const JobFile& job) {
 
     const auto sealed = job.bearing.sealed ? job.bearing.sealed : fit::sealed_by_suffix(job.bearing.designation);
     facts.ring = fit::ring_section({facts.d_mm, facts.D_mm, facts.B_mm, sealed.value_or(true)});
-    facts.seat = fit::seat_stiffness(facts.ring, housing);
+    facts.seat = method == fit::StiffnessMethod::section ? fit::seat_stiffness(facts.ring, housing)
+                                                         : fit::seat_stiffness_by_correction(facts.ring, housing);
     double rel_u = facts.seat.N_per_um_rel_u;
     if (!sealed) {
         const double open = fit::seat_stiffness_by_correction(fit::ring_section({facts.d_mm, facts.D_mm, facts.B_mm, false}), housing).N_per_um /
@@ -238,7 +239,7 @@ void set_rig(SeatFacts& facts, const RigFile* rig) {
 
 }  // namespace
 
-SeatFacts facts_from(const JobFile& job, const RigFile* rig) {
+SeatFacts facts_from(const JobFile& job, const RigFile* rig, fit::StiffnessMethod method) {
     SeatFacts facts;
     facts.work = job.work;
     facts.access = job.access;
@@ -246,7 +247,7 @@ SeatFacts facts_from(const JobFile& job, const RigFile* rig) {
         set_bearing(facts, job);
         set_seat(facts, job);
         set_hub(facts, job);
-        set_stiffness(facts, job);
+        set_stiffness(facts, job, method);
         set_pull(facts, job);
     } catch (const BadInput& error) {
         throw BadInput(job.file + ": " + error.what());

@@ -61,7 +61,8 @@ struct SeatFacts {
 };
 
 // Throws BadInput, naming the file, when the files contradict themselves or the tables (unknown bearing, class or material;
-// a bore far from the ring's size; a housing smaller than its seat).
-SeatFacts facts_from(const JobFile& job, const RigFile* rig);
+// a bore far from the ring's size; a housing smaller than its seat). The section method takes a fraction of a second where
+// the housing's shape is known; the correction some microseconds, for when someone is still typing.
+SeatFacts facts_from(const JobFile& job, const RigFile* rig, fit::StiffnessMethod method = fit::StiffnessMethod::section);
 
 }  // namespace halfturn::curve

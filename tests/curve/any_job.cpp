@@ -90,7 +90,7 @@ TEST_CASE("Any job gives finite, ordered numbers or a reason") {
         const RigFile rig = some_rig(choose);
         INFO("seed " << seed);
         try {
-            const auto facts = facts_from(job, &rig);
+            const auto facts = facts_from(job, &rig, fit::StiffnessMethod::correction);
             const auto e = expect(facts, seed);
             ++expected;
             for (const Band& band : {e.interference_um, e.pressure_MPa, e.break_loose_N, e.sliding_N, e.break_loose_turns, e.end_turns, e.stiffness_N_per_mm})
