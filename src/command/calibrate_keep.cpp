@@ -1,18 +1,13 @@
 #include "command/calibrate_keep.hpp"
 
 #include <algorithm>
-#include <optional>
 
-#include <boost/json.hpp>
-
+#include "command/certificates.hpp"
 #include "command/command.hpp"
 #include "core/failure.hpp"
 #include "core/json_writer.hpp"
-#include "core/number_text.hpp"
 #include "files/whole_file.hpp"
-#include "record/reader.hpp"
 #include "record/store.hpp"
-#include "record/wall_clock.hpp"
 
 namespace halfturn::command {
 namespace {
@@ -29,54 +24,7 @@ struct ReadingsOptions {
     int valid_months = 12;
 };
 
-std::string today() { return record::utc_text(record::now_utc_ms()).substr(0, 10); }
-
 std::string store_path(const std::string& given) { return given.empty() ? record::default_store_path() : given; }
-
-// A kept certificate as the list shows it.
-struct Kept {
-    std::string id, kind, rig, channel, made, valid_until, supersedes, superseded_by, json;
-};
-
-std::string text_of(const boost::json::object& object, const char* key) {
-    const auto* value = object.if_contains(key);
-    return value && value->is_string() ? std::string(value->as_string()) : std::string();
-}
-
-std::vector<Kept> read_kept(Store& store) {
-    std::vector<Kept> out;
-    for (const auto& row : record::read_certificates(store)) {
-        Kept kept;
-        kept.id = row.certificate_id;
-        kept.json = row.json;
-        boost::system::error_code error;
-        const auto parsed = boost::json::parse(row.json, error);
-        if (!error && parsed.is_object()) {
-            const auto& object = parsed.as_object();
-            kept.kind = text_of(object, "kind");
-            kept.rig = text_of(object, "rig");
-            kept.channel = text_of(object, "channel");
-            kept.made = text_of(object, "made");
-            kept.valid_until = text_of(object, "valid_until");
-            kept.supersedes = text_of(object, "supersedes");
-        }
-        out.push_back(std::move(kept));
-    }
-    for (auto& kept : out)
-        for (const auto& other : out)
-            if (!other.supersedes.empty() && other.supersedes == kept.id) kept.superseded_by = other.id;
-    return out;
-}
-
-std::string state_of(const Kept& kept, const std::string& day) {
-    if (!kept.superseded_by.empty()) return "superseded";
-    if (!is_date(kept.valid_until)) return "no date";
-    switch (validity_on(kept.valid_until, day)) {
-        case Validity::valid: return "valid";
-        case Validity::due_soon: return "due soon";
-        default: return "expired";
-    }
-}
 
 struct KeptNow {
     std::string id, head;  // head of the store's chain with it in: proof only where it is kept elsewhere too
@@ -87,20 +35,20 @@ KeptNow keep(const ReadingsOptions& options, const std::string& kind, const std:
     certificate.kind = kind;
     certificate.readings = readings;
     certificate.result_json = result;
-    if (certificate.made.empty()) certificate.made = today();
+    if (certificate.made.empty()) certificate.made = today_utc();
     if (!is_date(certificate.made)) throw BadInput("--date must be a date like 2024-05-31, but is \"" + certificate.made + "\"");
     certificate.valid_until = months_later(certificate.made, options.valid_months);
     if (certificate.who.empty() || certificate.rig.empty() || certificate.reference.empty())
         throw BadInput("a certificate needs --who, --for-rig and --reference: who calibrated what against what");
     Store store = Store::open(store_path(options.store), record::Mode::write);
-    const auto kept = read_kept(store);
+    const auto kept = read_kept_certificates(store);
     const std::string id = certificate_id(certificate);
     for (const auto& other : kept) {
         if (other.id == id) throw BadInput("this very certificate is kept already as " + id);
         if (other.id == certificate.supersedes && !other.superseded_by.empty())
             throw BadInput(other.id + " was superseded by " + other.superseded_by + " already; supersede that one");
     }
-    const auto is_named = [&](const Kept& other) { return other.id == certificate.supersedes; };
+    const auto is_named = [&](const KeptCertificate& other) { return other.id == certificate.supersedes; };
     if (!certificate.supersedes.empty() && std::none_of(kept.begin(), kept.end(), is_named))
         throw BadInput("--supersedes names " + certificate.supersedes + ", but no such certificate is kept; `halfturn calibrate certificates` lists them");
     store.add_certificate(id, certificate_json(certificate));
@@ -168,12 +116,12 @@ void add_calibrate_certificates(CLI::App& calibrate) {
     }
     list->callback([options] {
         Store store = Store::open(store_path(options->store), record::Mode::read);
-        const std::string day = today();
+        const std::string day = today_utc();
         JsonWriter json;
         json.array();
         std::string text;
-        for (const auto& kept : read_kept(store)) {
-            const std::string state = state_of(kept, day);
+        for (const auto& kept : read_kept_certificates(store)) {
+            const std::string state = certificate_state(kept, day);
             json.object().put("id", kept.id).put("kind", kept.kind).put("rig", kept.rig).put("channel", kept.channel);
             json.put("made", kept.made).put("valid_until", kept.valid_until).put("state", state);
             json.put("supersedes", kept.supersedes).put("superseded_by", kept.superseded_by).end();
@@ -185,18 +133,11 @@ void add_calibrate_certificates(CLI::App& calibrate) {
     });
     one->callback([options] {
         Store store = Store::open(store_path(options->store), record::Mode::read);
-        const auto all = read_kept(store);
-        const auto found = std::find_if(all.begin(), all.end(), [&](const Kept& kept) { return kept.id == options->id; });
+        const auto all = read_kept_certificates(store);
+        const auto found = std::find_if(all.begin(), all.end(), [&](const KeptCertificate& kept) { return kept.id == options->id; });
         if (found == all.end()) throw BadInput("no certificate " + options->id + " is kept; `halfturn calibrate certificates` lists them");
         if (options->json) return print(found->json + "\n");
-        const auto object = boost::json::parse(found->json).as_object();
-        std::string text = found->id + " (" + state_of(*found, today()) + ")\n";
-        for (const char* key : {"kind", "rig", "channel", "serial", "configuration", "who", "made", "valid_until", "reference", "reference_certificate", "supersedes"})
-            if (const std::string value = text_of(object, key); !value.empty()) text += std::string(key) + ": " + value + "\n";
-        if (!found->superseded_by.empty()) text += "superseded_by: " + found->superseded_by + "\n";
-        if (const auto* temperature = object.if_contains("temperature_C"); temperature && temperature->is_number())
-            text += "temperature_C: " + number_text(temperature->to_number<double>()) + "\n";
-        print(text + "\nReadings as given:\n" + text_of(object, "readings"));
+        print(certificate_page(*found, today_utc()));
     });
 }
 

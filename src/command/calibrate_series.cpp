@@ -3,6 +3,7 @@
 #include <fcntl.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <cerrno>
 #include <cstring>
 #include <deque>
@@ -12,6 +13,7 @@
 
 #include "calibrate/guided_series.hpp"
 #include "command/calibrate_commands.hpp"
+#include "command/certificates.hpp"
 #include "command/command.hpp"
 #include "command/live_channels.hpp"
 #include "core/failure.hpp"
@@ -19,6 +21,7 @@
 #include "files/rig_file.hpp"
 #include "ports/sequencer.hpp"
 #include "ports/serial_port.hpp"
+#include "record/store.hpp"
 
 namespace halfturn::command {
 namespace {
@@ -26,7 +29,7 @@ namespace {
 using namespace calibrate;
 
 struct SeriesOptions {
-    std::string rig, reference_rig, out;
+    std::string rig, reference_rig, out, store;
     double capacity_N = 0, turns = 20, steady_s = 3;
     int points = 10, runs = 3;
     std::vector<double> blocks_mm;
@@ -55,6 +58,7 @@ struct Series {
     std::vector<std::size_t> channels;    // that must be steady, in the order of their columns
     std::vector<std::size_t> as_printed;
     std::string header;
+    std::vector<std::string> remarks;     // on certificates, said first
     bool ask_reference = false;           // nobody reads the reference for us
     std::optional<std::size_t> force;     // watched against the limit
     double limit_N = 0;
@@ -83,11 +87,22 @@ void add_rig(SetUp& set_up, const RigFile& rig) {
     }
 }
 
+// Certificates that the rig's channels name come from the store; what is not in order with them is said at the start.
+RigFile read_live_rig(const std::string& path, const std::string& store_path, std::vector<std::string>& remarks) {
+    RigFile rig = read_rig_file(path);
+    const auto names_one = [](const ChannelSetUp& channel) { return !channel.calibration.empty(); };
+    if (std::any_of(rig.channels.begin(), rig.channels.end(), names_one)) {
+        record::Store store = record::Store::open(store_path.empty() ? record::default_store_path() : store_path, record::Mode::read);
+        for (auto& mark : apply_certificates(rig, store, today_utc())) remarks.push_back(std::move(mark));
+    }
+    return rig;
+}
+
 Series plan(const std::string& kind, const SeriesOptions& options, SetUp& set_up) {
-    const RigFile rig = read_rig_file(options.rig);
+    Series series;
+    const RigFile rig = read_live_rig(options.rig, options.store, series.remarks);
     add_rig(set_up, rig);
     set_up.force_limit_N = rig.press.force_limit_N.value_or(0);
-    Series series;
     series.kind = kind;
     series.limit_N = set_up.force_limit_N;
     series.force = channel_of(set_up, Measure::force);
@@ -105,7 +120,7 @@ Series plan(const std::string& kind, const SeriesOptions& options, SetUp& set_up
             series.ask_reference = true;
         } else {
             const std::size_t from = set_up.channels.size();
-            add_rig(set_up, read_rig_file(options.reference_rig));
+            add_rig(set_up, read_live_rig(options.reference_rig, options.store, series.remarks));
             series.channels.push_back(need_channel(set_up, Measure::force, options.reference_rig, from));
             series.force = series.channels.back();  // the calibrated one of the two
         }
@@ -135,6 +150,7 @@ public:
         file_.emplace(options_.out);
         sequencer_.watch_input(STDIN_FILENO, [this](std::string_view bytes) { typed(bytes); });
         sequencer_.on_signal([this](int) { finish("Ended by hand."); });
+        for (const auto& remark : series_.remarks) say("Note: " + remark + ".");
         say("Enter: I hold, read now. s: skip this step. q: end here. Wear eye protection, keep hands clear, never exceed the rated load.");
         ask();
         sequencer_.run();
@@ -333,6 +349,7 @@ void add_calibrate_series(CLI::App& calibrate) {
         command->add_option("--rig", options->rig, "rig file")->required();
         command->add_option("--out", options->out, "CSV file to make")->required();
         command->add_option("--steady", options->steady_s, "how long a reading must be steady, s (default 3)")->check(CLI::Range(0.2, 60.0));
+        command->add_option("--store", options->store, "store of the certificates that the rig file names");
         const std::string name = kind;
         if (name == "force" || name == "stiffness") command->add_option("--capacity", options->capacity_N, "highest force of the series, N")->required();
         if (name != "travel") command->add_option("--points", options->points, "points of a run (default 10)");

@@ -178,3 +178,35 @@ TEST_CASE("a guided series refuses what can't go well, before anything is asked"
     CHECK(bench.run(call + " --capacity 4000").status == 1);  // no such port
     CHECK_FALSE(std::filesystem::exists(out));
 }
+
+TEST_CASE("a rig whose bridge board counts gets newtons from its certificate") {
+    const Bench bench;
+    PseudoTerminal force, travel;
+    const std::string store = (bench.folder / "s.db").string();
+    std::string readings = "# capacity_N = 5000\n# resolution = 1\nindicated,reference_N\n";
+    for (int i = 1; i <= 8; ++i) readings += std::to_string(50000 * i) + "," + std::to_string(500 * i + 7) + "\n";
+    const auto kept = bench.run("calibrate force " + bench.file("f.csv", readings) + " --json --keep --who A --for-rig bench --reference R --date 2020-01-01 --store " + store).json();
+    const std::string id(kept.at("certificate").as_string());
+    const std::string rig = bench.file("rig.toml", "name = \"bench\"\n[[port]]\nname = \"force\"\ndevice = \"" + force.device() + "\"\nformat = \"counts-csv\"\n"
+                                       "options = { fields = \"raw\" }\n"
+                                       "[[port]]\nname = \"caliper\"\ndevice = \"" + travel.device() + "\"\nformat = \"value-unit\"\n"
+                                       "[[channel]]\nport = \"force\"\nmeasures = \"force\"\nunit = \"counts\"\ncalibration = \"" + id + "\"\n"
+                                       "[[channel]]\nport = \"caliper\"\nmeasures = \"screw-travel\"\n");
+    const std::string out = (bench.folder / "pull.csv").string();
+    Child child({"calibrate", "series", "stiffness", "--rig", rig, "--out", out, "--capacity", "2000", "--points", "5", "--steady", "0.2", "--store", store});
+    child.type("s\ns\n\nq\n");  // past the preload, one reading, end
+    std::string said;
+    const auto end = std::chrono::steady_clock::now() + std::chrono::seconds(10);
+    while (!child.ended() && std::chrono::steady_clock::now() < end) {
+        force.write("40000\r\n");
+        travel.write(travel_line(1.5));
+        said += child.listen(15);
+    }
+    INFO(said);
+    REQUIRE(child.ended());
+    CHECK(child.status() == 0);
+    CHECK(said.find("expired on 2021-01-01") != std::string::npos);
+    const auto table = halfturn::calibrate::CsvReadings::from_file(out);
+    CHECK(table.numbers("force_N").at(0) == Approx(407));
+    CHECK(table.numbers("travel_mm").at(0) == 1.5);
+}
