@@ -48,6 +48,7 @@ std::vector<KeptCertificate> read_kept_certificates(record::Store& store) {
             kept.kind = text_of(object, "kind");
             kept.rig = text_of(object, "rig");
             kept.channel = text_of(object, "channel");
+            kept.configuration = text_of(object, "configuration");
             kept.made = text_of(object, "made");
             kept.valid_until = text_of(object, "valid_until");
             kept.supersedes = text_of(object, "supersedes");

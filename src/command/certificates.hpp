@@ -10,7 +10,7 @@
 namespace halfturn::command {
 
 struct KeptCertificate {
-    std::string id, kind, rig, channel, made, valid_until, supersedes, superseded_by, json;
+    std::string id, kind, rig, channel, configuration, made, valid_until, supersedes, superseded_by, json;
 };
 
 std::vector<KeptCertificate> read_kept_certificates(record::Store& store);  // newest first

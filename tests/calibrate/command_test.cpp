@@ -178,4 +178,13 @@ TEST_CASE("a result is kept as a certificate, corrected by another, never change
     CHECK(whole.at("readings").as_string().find("0.15,3000") != std::string::npos);
     CHECK(bench.run("calibrate certificate " + id + store).status == 0);
     CHECK(bench.run("calibrate certificate none" + store).status == 2);
+    // The statement rests on what still holds.
+    const auto statement = bench.run("calibrate statement --json --for-rig 'bench 1'" + store).json();
+    const auto certificates = statement.at("configurations").at(0).at("certificates").as_array();
+    REQUIRE(certificates.size() == 1);
+    CHECK(certificates[0].at("id") == second.json().at("certificate"));
+    CHECK(certificates[0].at("says").as_string().find("20000 N/mm") != std::string::npos);
+    CHECK(statement.at("head").as_string().size() == 64);
+    CHECK(bench.run("calibrate statement --for-rig 'bench 1'" + store).status == 0);
+    CHECK(bench.run("calibrate statement --for-rig 'bench 2'" + store).status == 2);
 }

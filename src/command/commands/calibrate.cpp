@@ -15,6 +15,7 @@ void add_calibrate(CLI::App& app, Status& status) {
     add_calibrate_line(*calibrate);
     add_calibrate_budget(*calibrate);
     add_calibrate_certificates(*calibrate);
+    add_calibrate_statement(*calibrate);
     add_calibrate_class(*calibrate);
 }
 
