@@ -1,11 +1,10 @@
 #include "calibrate/budget.hpp"
 
+#include <Eigen/Dense>
 #include <algorithm>
 #include <cmath>
 #include <map>
 #include <numeric>
-
-#include <Eigen/Dense>
 
 #include "calibrate/probability.hpp"
 #include "core/failure.hpp"
@@ -15,10 +14,14 @@ namespace halfturn::calibrate {
 
 double standard_uncertainty(Distribution distribution, double half_width) {
     switch (distribution) {
-        case Distribution::rectangular: return half_width / std::sqrt(3.0);
-        case Distribution::triangular: return half_width / std::sqrt(6.0);
-        case Distribution::arcsine: return half_width / std::sqrt(2.0);
-        default: throw BadInput("a normal or t distribution has no ends, so it has no half_width; give u instead");
+        case Distribution::rectangular:
+            return half_width / std::sqrt(3.0);
+        case Distribution::triangular:
+            return half_width / std::sqrt(6.0);
+        case Distribution::arcsine:
+            return half_width / std::sqrt(2.0);
+        default:
+            throw BadInput("a normal or t distribution has no ends, so it has no half_width; give u instead");
     }
 }
 
@@ -27,15 +30,19 @@ std::vector<double> correlation_matrix(const Budget& budget) {
     Eigen::MatrixXd matrix = Eigen::MatrixXd::Identity(n, n);
     for (const auto& correlation : budget.correlations) {
         const auto a = static_cast<Eigen::Index>(correlation.a), b = static_cast<Eigen::Index>(correlation.b);
-        if (a >= n || b >= n || a == b) throw BadInput("a correlation needs two different inputs of the model");
+        if (a >= n || b >= n || a == b)
+            throw BadInput("a correlation needs two different inputs of the model");
         if (!(correlation.r >= -1 && correlation.r <= 1))
             throw BadInput("a correlation must be from -1 to 1, but is " + number_text(correlation.r));
-        if (matrix(a, b) != 0) throw BadInput("the correlation of " + budget.inputs[correlation.a].name + " and " +
-                                              budget.inputs[correlation.b].name + " is given twice");
+        if (matrix(a, b) != 0)
+            throw BadInput("the correlation of " + budget.inputs[correlation.a].name + " and " +
+                           budget.inputs[correlation.b].name + " is given twice");
         matrix(a, b) = matrix(b, a) = correlation.r;
     }
     if (n > 0 && Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd>(matrix).eigenvalues().minCoeff() < -1e-9)
-        throw BadInput("the correlations can't all be true together (their matrix is not positive semi-definite); check their signs");
+        throw BadInput(
+            "the correlations can't all be true together (their matrix is not positive semi-definite); check "
+            "their signs");
     return {matrix.data(), matrix.data() + matrix.size()};
 }
 
@@ -67,14 +74,18 @@ GumResult evaluate_gum(const Budget& budget) {
         estimates.push_back(input.value);
     }
     const auto at = Expression::parse(budget.model, names).gradient(estimates);
-    if (!std::isfinite(at.value)) throw BadInput("the model has no value at the estimates (a division by zero, or a root or log of a negative number)");
+    if (!std::isfinite(at.value))
+        throw BadInput(
+            "the model has no value at the estimates (a division by zero, or a root or log of a negative "
+            "number)");
     GumResult result;
     result.y = at.value;
     const std::vector<double> r = correlation_matrix(budget);
     std::vector<double> signed_u(n);
     for (std::size_t i = 0; i < n; ++i) {
         if (!std::isfinite(at.derivatives[i]))
-            throw BadInput("the model has no derivative by " + names[i] + " at the estimates; rewrite it or shift the estimate");
+            throw BadInput("the model has no derivative by " + names[i] +
+                           " at the estimates; rewrite it or shift the estimate");
         signed_u[i] = at.derivatives[i] * budget.inputs[i].u;
     }
     const auto sets = tied_sets(budget);

@@ -24,16 +24,21 @@ BudgetInput read_input(const CheckedTable& table) {
     const auto u = table.number_if("u", 0, any);
     const auto half_width = table.number_if("half_width", 0, any);
     if (u.has_value() == half_width.has_value())
-        throw table.error(u ? "half_width" : "u", u ? "stands beside u; keep one of them"
-                                                    : "is missing; give u (standard uncertainty) or half_width");
-    const std::string word = table.choice_if("distribution", {"normal", "rectangular", "triangular", "arcsine", "t"})
-                                 .value_or(half_width ? "rectangular" : "normal");
+        throw table.error(u ? "half_width" : "u",
+                          u ? "stands beside u; keep one of them"
+                            : "is missing; give u (standard uncertainty) or half_width");
+    const std::string word =
+        table.choice_if("distribution", {"normal", "rectangular", "triangular", "arcsine", "t"})
+            .value_or(half_width ? "rectangular" : "normal");
     input.distribution = distribution_of(word);
     if (half_width && (word == "normal" || word == "t"))
-        throw table.error("half_width", "does not fit the distribution \"" + word + "\", which has no ends; give u instead");
+        throw table.error("half_width", "does not fit the distribution \"" + word +
+                                            "\", which has no ends; give u instead");
     input.u = u ? *u : standard_uncertainty(input.distribution, *half_width);
-    if (const auto dof = table.number_if("dof", 0.1, any)) input.dof = *dof;
-    else if (word == "t") throw table.error("dof", "is missing; a t distribution needs its degrees of freedom");
+    if (const auto dof = table.number_if("dof", 0.1, any))
+        input.dof = *dof;
+    else if (word == "t")
+        throw table.error("dof", "is missing; a t distribution needs its degrees of freedom");
     input.note = table.text_if("note").value_or("");
     return input;
 }
@@ -50,15 +55,19 @@ Budget read_budget(const std::string& path) {
         if (std::count_if(budget.inputs.begin(), budget.inputs.end(), same_name) > 1)
             throw table.error("name", "is used by another input already; give each its own");
     }
-    if (budget.inputs.empty()) throw file.error("input", "is missing; add one [[input]] for each quantity of the model");
+    if (budget.inputs.empty())
+        throw file.error("input", "is missing; add one [[input]] for each quantity of the model");
     const auto position = [&](const CheckedTable& table, const char* key) {
         const std::string name = table.text(key);
-        const auto found = std::find_if(budget.inputs.begin(), budget.inputs.end(), [&](const auto& i) { return i.name == name; });
-        if (found == budget.inputs.end()) throw table.error(key, "names \"" + name + "\", but no [[input]] has that name");
+        const auto found = std::find_if(budget.inputs.begin(), budget.inputs.end(),
+                                        [&](const auto& i) { return i.name == name; });
+        if (found == budget.inputs.end())
+            throw table.error(key, "names \"" + name + "\", but no [[input]] has that name");
         return static_cast<std::size_t>(found - budget.inputs.begin());
     };
     for (const auto& table : file.tables("correlation")) {
-        const BudgetCorrelation correlation{position(table, "a"), position(table, "b"), table.number("r", -1, 1)};
+        const BudgetCorrelation correlation{position(table, "a"), position(table, "b"),
+                                            table.number("r", -1, 1)};
         if (correlation.a == correlation.b) throw table.error("b", "is the same input as a");
         budget.correlations.push_back(correlation);
     }

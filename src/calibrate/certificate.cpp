@@ -17,7 +17,9 @@ std::optional<Day> parse_day(std::string_view text) {
     if (text.size() != 10 || text[4] != '-' || text[7] != '-') return {};
     for (std::size_t i = 0; i < text.size(); ++i)
         if (i != 4 && i != 7 && (text[i] < '0' || text[i] > '9')) return {};
-    const auto part = [&](std::size_t at, std::size_t length) { return static_cast<int>(*parse_integer(text.substr(at, length))); };
+    const auto part = [&](std::size_t at, std::size_t length) {
+        return static_cast<int>(*parse_integer(text.substr(at, length)));
+    };
     const Day day{std::chrono::year(part(0, 4)), std::chrono::month(static_cast<unsigned>(part(5, 2))),
                   std::chrono::day(static_cast<unsigned>(part(8, 2)))};
     return day.ok() ? std::optional(day) : std::nullopt;
@@ -34,7 +36,8 @@ std::string day_text(Day day) {
         text.insert(0, width - std::min(width, text.size()), '0');
         return text;
     };
-    return digits(static_cast<int>(day.year()), 4) + "-" + digits(static_cast<int>(static_cast<unsigned>(day.month())), 2) + "-" +
+    return digits(static_cast<int>(day.year()), 4) + "-" +
+           digits(static_cast<int>(static_cast<unsigned>(day.month())), 2) + "-" +
            digits(static_cast<int>(static_cast<unsigned>(day.day())), 2);
 }
 
@@ -42,12 +45,23 @@ std::string json_with(const Certificate& c, const std::string& id) {
     JsonWriter json;
     json.object();
     if (!id.empty()) json.put("id", id);
-    json.put("kind", c.kind).put("rig", c.rig).put("channel", c.channel).put("serial", c.serial).put("configuration", c.configuration);
+    json.put("kind", c.kind)
+        .put("rig", c.rig)
+        .put("channel", c.channel)
+        .put("serial", c.serial)
+        .put("configuration", c.configuration);
     json.put("who", c.who).put("made", c.made).put("valid_until", c.valid_until);
-    json.put("reference", c.reference).put("reference_certificate", c.reference_certificate).key("temperature_C");
-    if (c.temperature_C) json.number(*c.temperature_C);
-    else json.null();
-    json.put("supersedes", c.supersedes).put("readings", c.readings).key("result").raw(c.result_json.empty() ? "null" : c.result_json);
+    json.put("reference", c.reference)
+        .put("reference_certificate", c.reference_certificate)
+        .key("temperature_C");
+    if (c.temperature_C)
+        json.number(*c.temperature_C);
+    else
+        json.null();
+    json.put("supersedes", c.supersedes)
+        .put("readings", c.readings)
+        .key("result")
+        .raw(c.result_json.empty() ? "null" : c.result_json);
     return json.end().take();
 }
 

@@ -7,9 +7,12 @@ namespace halfturn::calibrate {
 
 std::string_view conformity_name(Conformity conformity) {
     switch (conformity) {
-        case Conformity::inside: return "inside";
-        case Conformity::outside: return "outside";
-        default: return "undecided";
+        case Conformity::inside:
+            return "inside";
+        case Conformity::outside:
+            return "outside";
+        default:
+            return "undecided";
     }
 }
 

@@ -2,10 +2,10 @@
 
 #include <algorithm>
 
+#include "core/nearest_word.hpp"
 #include "core/number_text.hpp"
 #include "core/utf8.hpp"
 #include "files/whole_file.hpp"
-#include "core/nearest_word.hpp"
 
 namespace halfturn::calibrate {
 namespace {
@@ -87,19 +87,23 @@ CsvReadings CsvReadings::from_text(std::string_view text, const std::string& nam
                 if (note.key == key)
                     throw fail(line_number, "# " + as_utf8(key) + " is given twice (first on line " +
                                                 std::to_string(note.line) + "); keep one of them");
-            table.notes_.push_back({line_number, std::string(key), std::string(trimmed(line.substr(equals + 1)))});
+            table.notes_.push_back(
+                {line_number, std::string(key), std::string(trimmed(line.substr(equals + 1)))});
             continue;
         }
         auto cells = split(line);
-        if (!cells) throw fail(line_number, "a quoted cell doesn't end before the next comma; check the quotes");
+        if (!cells)
+            throw fail(line_number, "a quoted cell doesn't end before the next comma; check the quotes");
         if (table.names_.empty()) {
             table.header_line_ = line_number;
             for (std::size_t i = 0; i < cells->size(); ++i) {
                 const auto& name = (*cells)[i];
                 if (name.empty())
-                    throw fail(line_number, "column " + std::to_string(i + 1) + " has no name; the first line names the columns");
+                    throw fail(line_number, "column " + std::to_string(i + 1) +
+                                                " has no name; the first line names the columns");
                 if (std::count(cells->begin(), cells->end(), name) > 1)
-                    throw fail(line_number, "the column " + shown(name) + " is named twice; keep one of them");
+                    throw fail(line_number,
+                               "the column " + shown(name) + " is named twice; keep one of them");
             }
             table.names_ = std::move(*cells);
             continue;
@@ -111,7 +115,8 @@ CsvReadings CsvReadings::from_text(std::string_view text, const std::string& nam
                                         " columns; a value is missing, or a decimal comma should be a point");
         table.rows_.push_back({line_number, std::move(*cells)});
     }
-    if (table.names_.empty()) throw BadInput(name_for_errors + ": holds no table; the first line must name the columns");
+    if (table.names_.empty())
+        throw BadInput(name_for_errors + ": holds no table; the first line must name the columns");
     if (table.rows_.empty())
         throw fail(table.header_line_, "names the columns, but no readings follow; add one line per reading");
     return table;
@@ -125,8 +130,8 @@ std::size_t CsvReadings::column(std::string_view name) const {
     const auto found = std::find(names_.begin(), names_.end(), name);
     if (found != names_.end()) return static_cast<std::size_t>(found - names_.begin());
     const std::string near = nearest_word(name, names_);
-    throw BadInput(file_ + ":" + std::to_string(header_line_) + ": the column " + std::string(name) + " is missing; " +
-                   (near.empty() ? "add it" : "is it the one named " + shown(near) + "?"));
+    throw BadInput(file_ + ":" + std::to_string(header_line_) + ": the column " + std::string(name) +
+                   " is missing; " + (near.empty() ? "add it" : "is it the one named " + shown(near) + "?"));
 }
 
 std::vector<double> CsvReadings::numbers(std::string_view name) const {
@@ -137,7 +142,8 @@ std::vector<double> CsvReadings::numbers(std::string_view name) const {
         const auto& cell = row.cells[at];
         const auto value = parse_number(cell);
         if (!value)
-            throw BadInput(file_ + ":" + std::to_string(row.line) + ": " + std::string(name) + " must be a number like -12.5, but is " +
+            throw BadInput(file_ + ":" + std::to_string(row.line) + ": " + std::string(name) +
+                           " must be a number like -12.5, but is " +
                            (cell.empty() ? "missing; take that reading again or leave the whole line out"
                                          : shown(cell)));
         values.push_back(*value);
@@ -167,8 +173,9 @@ std::optional<double> CsvReadings::note_if(std::string_view key, double low, dou
         if (note.key != key) continue;
         const auto value = parse_number(note.value);
         if (value && *value >= low && *value <= high) return value;
-        throw BadInput(file_ + ":" + std::to_string(note.line) + ": # " + note.key + " must be a number from " +
-                       number_text(low) + " to " + number_text(high) + ", but is " + shown(note.value));
+        throw BadInput(file_ + ":" + std::to_string(note.line) + ": # " + note.key +
+                       " must be a number from " + number_text(low) + " to " + number_text(high) +
+                       ", but is " + shown(note.value));
     }
     return {};
 }

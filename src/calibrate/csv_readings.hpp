@@ -1,5 +1,6 @@
-// A table of typed or logged calibration readings: `# key = value` lines, one line of column names, then numbers.
-// Read strictly: an empty, missing or unreadable cell is an error that names file, line and column, never a skip.
+// A table of typed or logged calibration readings: `# key = value` lines, one line of column names, then
+// numbers. Read strictly: an empty, missing or unreadable cell is an error that names file, line and column,
+// never a skip.
 #pragma once
 
 #include <cstddef>
@@ -16,17 +17,18 @@ namespace halfturn::calibrate {
 //   const std::vector<double> x = table.numbers("x");
 class CsvReadings {
 public:
-    // RFC 4180 with comma separators and decimal points; a byte-order mark, CRLF, blank lines and blanks around cells
-    // are accepted; `# key = value` may stand on any line, other lines beginning with # are remarks.
-    // Throws BadInput: unreadable or over 16 MiB, no column names, no rows, a name twice, a row with too few or too
-    // many cells, a quote that never ends.
+    // RFC 4180 with comma separators and decimal points; a byte-order mark, CRLF, blank lines and blanks
+    // around cells are accepted; `# key = value` may stand on any line, other lines beginning with # are
+    // remarks. Throws BadInput: unreadable or over 16 MiB, no column names, no rows, a name twice, a row with
+    // too few or too many cells, a quote that never ends.
     static CsvReadings from_file(const std::string& path);
     static CsvReadings from_text(std::string_view text, const std::string& name_for_errors);
 
     std::size_t rows() const { return rows_.size(); }
     bool has(std::string_view column) const;
 
-    // A whole column. Throws BadInput when the column is missing (with the nearest name) or a cell is no finite number.
+    // A whole column. Throws BadInput when the column is missing (with the nearest name) or a cell is no
+    // finite number.
     std::vector<double> numbers(std::string_view column) const;
     std::vector<double> numbers_if(std::string_view column) const;  // empty when there is no such column
     std::vector<std::string> texts(std::string_view column) const;

@@ -16,7 +16,8 @@ constexpr std::size_t useful_chart = 8;
 constexpr std::size_t long_run = 8;
 
 const DailyFinding* find(const DailyResult& result, std::string_view name) {
-    const auto found = std::find_if(result.findings.begin(), result.findings.end(), [&](const auto& f) { return f.name == name; });
+    const auto found = std::find_if(result.findings.begin(), result.findings.end(),
+                                    [&](const auto& f) { return f.name == name; });
     return found == result.findings.end() ? nullptr : &*found;
 }
 
@@ -27,25 +28,42 @@ std::vector<std::string> advise(const DailyResult& result, std::optional<bool> s
         return found && !found->within_limit;
     };
     const bool swapped = serial_matches == false;
-    if (swapped) out.push_back("The load cell's serial number is not the certificate's: put the right cell back, or use the certificate of this one.");
+    if (swapped)
+        out.push_back(
+            "The load cell's serial number is not the certificate's: put the right cell back, or use the "
+            "certificate of this one.");
     if (failed("zero"))
-        out.push_back("The zero has moved: take all load off, let it warm up for ten minutes and check again. If it stays, the cell was "
-                      "overloaded, knocked or swapped: don't press with it; calibrate it anew.");
+        out.push_back(
+            "The zero has moved: take all load off, let it warm up for ten minutes and check again. If it "
+            "stays, the cell was "
+            "overloaded, knocked or swapped: don't press with it; calibrate it anew.");
     const DailyFinding* stiffness = find(result, "stiffness");
     if (failed("gain"))
-        out.push_back("The gain is off: check the plug and the settings of the amplifier, then the known spring or shunt itself. If it stays, calibrate the force anew.");
+        out.push_back(
+            "The gain is off: check the plug and the settings of the amplifier, then the known spring or "
+            "shunt itself. If it stays, calibrate the force anew.");
     if (failed("block"))
-        out.push_back("The caliper is off at the known block: clean jaws and block, set the zero again, look for a loose mount.");
+        out.push_back(
+            "The caliper is off at the known block: clean jaws and block, set the zero again, look for a "
+            "loose mount.");
     if (failed("stiffness") && !failed("gain"))
-        out.push_back(std::string("The blocked pull is ") + (stiffness->deviation < 0 ? "softer" : "stiffer") +
-                      " than its certificate says" + (find(result, "gain") ? " and the gain is right, so the parts differ" : "; it may be the force or the parts") +
+        out.push_back(std::string("The blocked pull is ") +
+                      (stiffness->deviation < 0 ? "softer" : "stiffer") + " than its certificate says" +
+                      (find(result, "gain") ? " and the gain is right, so the parts differ"
+                                            : "; it may be the force or the parts") +
                       ": same drift, same free span, nuts tight, nothing cracked or bent?");
     if (failed("stiffness") && failed("gain"))
-        out.push_back("The stiffness is off too, as a wrong gain makes it; look at it again once the gain is right.");
+        out.push_back(
+            "The stiffness is off too, as a wrong gain makes it; look at it again once the gain is right.");
     for (const auto& f : result.findings) {
         if (!f.within_limit) continue;
-        if (f.outside_chart) out.push_back("Today's " + f.name + " is within its limit but unlike the days before; check it once more.");
-        else if (f.drifting) out.push_back("The " + f.name + " has been on one side for eight days; it is drifting towards its limit, plan a calibration.");
+        if (f.outside_chart)
+            out.push_back("Today's " + f.name +
+                          " is within its limit but unlike the days before; check it once more.");
+        else if (f.drifting)
+            out.push_back("The " + f.name +
+                          " has been on one side for eight days; it is drifting towards its limit, plan a "
+                          "calibration.");
     }
     return out;
 }
@@ -87,8 +105,9 @@ DailyResult check_day(const std::vector<DailyItem>& items, std::optional<bool> s
         }
         if (item.readings.size() >= long_run) {
             const auto recent = item.readings.end() - static_cast<std::ptrdiff_t>(long_run);
-            finding.drifting = std::all_of(recent, item.readings.end(), [&](double v) { return v > item.expected; }) ||
-                               std::all_of(recent, item.readings.end(), [&](double v) { return v < item.expected; });
+            finding.drifting =
+                std::all_of(recent, item.readings.end(), [&](double v) { return v > item.expected; }) ||
+                std::all_of(recent, item.readings.end(), [&](double v) { return v < item.expected; });
         }
         result.passed = result.passed && finding.within_limit;
         result.findings.push_back(std::move(finding));
@@ -103,12 +122,15 @@ DailyLog read_daily_log(const CsvReadings& table) {
     for (const char* name : {"zero", "gain", "block", "stiffness"}) {
         if (!table.has(name)) continue;
         const std::string text = name;
-        out.items.push_back({text, table.note(text, -any, any), table.note(text + "_limit", 0, any), table.numbers(text)});
+        out.items.push_back(
+            {text, table.note(text, -any, any), table.note(text + "_limit", 0, any), table.numbers(text)});
     }
-    if (out.items.empty()) throw table.error("none of the columns zero, gain, block, stiffness is there; add what was checked");
+    if (out.items.empty())
+        throw table.error("none of the columns zero, gain, block, stiffness is there; add what was checked");
     if (table.has("serial")) {
         const auto expected = table.text_note_if("serial");
-        if (!expected) throw table.error("the column serial needs the certificate's number: add \"# serial = …\"");
+        if (!expected)
+            throw table.error("the column serial needs the certificate's number: add \"# serial = …\"");
         out.serial_matches = table.texts("serial").back() == *expected;
     }
     return out;

@@ -9,17 +9,21 @@ namespace halfturn::calibrate {
 
 class CsvReadings;
 
-// ---- individuals chart -----------------------------------------------------------------------------------------------
-// Mean ± 3 sigma with sigma from the mean moving range over d2 = 2/sqrt(pi); moving ranges against D4 times their mean.
-// NIST/SEMATECH e-Handbook 6.3.2.2 (its 10 values: centre 50.81, limits 55.802 and 45.818 with the exact d2).
+// ---- individuals chart
+// ----------------------------------------------------------------------------------------------- Mean ± 3
+// sigma with sigma from the mean moving range over d2 = 2/sqrt(pi); moving ranges against D4 times their
+// mean. NIST/SEMATECH e-Handbook 6.3.2.2 (its 10 values: centre 50.81, limits 55.802 and 45.818 with the
+// exact d2).
 struct IndividualsChart {
     double mean = 0, sigma = 0, low = 0, high = 0, mean_range = 0, range_high = 0;
 };
 // Throws BadInput for fewer than two values (eight or more make a useful chart).
 IndividualsChart individuals_chart(const std::vector<double>& values);
 
-// ---- daily check -----------------------------------------------------------------------------------------------------
-// One thing looked at each morning: what the certificate says, how far it may be off, and what was read, oldest first.
+// ---- daily check
+// ----------------------------------------------------------------------------------------------------- One
+// thing looked at each morning: what the certificate says, how far it may be off, and what was read, oldest
+// first.
 struct DailyItem {
     std::string name;              // "zero", "gain", "block", "stiffness"
     double expected = 0;           // from the certificate
@@ -33,24 +37,26 @@ struct DailyFinding {
     bool within_limit = false;
     std::optional<IndividualsChart> chart;  // of the days before today, when there are eight or more
     bool outside_chart = false;             // today beyond 3 sigma of them
-    bool drifting = false;                  // today and the seven days before all on one side of the expected value
+    bool drifting = false;  // today and the seven days before all on one side of the expected value
 };
 
 struct DailyResult {
     std::vector<DailyFinding> findings;
-    bool passed = false;               // everything within its limit, and the cell is the certificate's
-    std::vector<std::string> advice;   // what to do, calm and in order
+    bool passed = false;              // everything within its limit, and the cell is the certificate's
+    std::vector<std::string> advice;  // what to do, calm and in order
 };
 
-// Limits decide; the chart and the run of eight only warn (Western Electric rules 1 and 4). A blocked pull divides force by
-// travel, so it can't tell a changed gain from a changed stiffness: advice uses gain and stiffness together.
-// serial_matches: the cell's serial number is the certificate's; nothing when it was not read.
-// Common practice, no published source, but for the chart. Throws BadInput: no items, an item without readings.
+// Limits decide; the chart and the run of eight only warn (Western Electric rules 1 and 4). A blocked pull
+// divides force by travel, so it can't tell a changed gain from a changed stiffness: advice uses gain and
+// stiffness together. serial_matches: the cell's serial number is the certificate's; nothing when it was not
+// read. Common practice, no published source, but for the chart. Throws BadInput: no items, an item without
+// readings.
 DailyResult check_day(const std::vector<DailyItem>& items, std::optional<bool> serial_matches);
 
-// CSV, one line a day, oldest first: any of the columns zero, gain, block, stiffness, with notes `# zero = …` (expected) and
-// `# zero_limit = …`, and so on; limits are in the unit of the reading. Columns serial and `# serial = …` are compared as text
-// (today's line).
+// CSV, one line a day, oldest first: any of the columns zero, gain, block, stiffness, with notes `# zero = …`
+// (expected) and
+// `# zero_limit = …`, and so on; limits are in the unit of the reading. Columns serial and `# serial = …` are
+// compared as text (today's line).
 struct DailyLog {
     std::vector<DailyItem> items;
     std::optional<bool> serial_matches;

@@ -37,11 +37,14 @@ public:
 private:
     BadInput fail(const std::string& what) const {
         const std::size_t column = columns(as_utf8(text_.substr(0, std::min(at_, text_.size())))) + 1;
-        return BadInput("the model \"" + as_utf8(text_) + "\", at character " + std::to_string(column) + ": " + what);
+        return BadInput("the model \"" + as_utf8(text_) + "\", at character " + std::to_string(column) +
+                        ": " + what);
     }
 
     void skip_blanks() {
-        while (at_ < text_.size() && (text_[at_] == ' ' || text_[at_] == '\t' || text_[at_] == '\n' || text_[at_] == '\r')) ++at_;
+        while (at_ < text_.size() &&
+               (text_[at_] == ' ' || text_[at_] == '\t' || text_[at_] == '\n' || text_[at_] == '\r'))
+            ++at_;
     }
 
     // The operator or bracket here, in its ASCII form, and its length in bytes; 0 for none.
@@ -165,24 +168,37 @@ private:
 
 double apply(Op op, double a) {
     switch (op) {
-        case Op::negate: return -a;
-        case Op::sqrt: return std::sqrt(a);
-        case Op::exp: return std::exp(a);
-        case Op::log: return std::log(a);
-        case Op::sin: return std::sin(a);
-        case Op::cos: return std::cos(a);
-        default: return a;
+        case Op::negate:
+            return -a;
+        case Op::sqrt:
+            return std::sqrt(a);
+        case Op::exp:
+            return std::exp(a);
+        case Op::log:
+            return std::log(a);
+        case Op::sin:
+            return std::sin(a);
+        case Op::cos:
+            return std::cos(a);
+        default:
+            return a;
     }
 }
 
 double apply(Op op, double a, double b) {
     switch (op) {
-        case Op::add: return a + b;
-        case Op::subtract: return a - b;
-        case Op::multiply: return a * b;
-        case Op::divide: return a / b;
-        case Op::power: return b == 2 ? a * a : std::pow(a, b);
-        default: return a;
+        case Op::add:
+            return a + b;
+        case Op::subtract:
+            return a - b;
+        case Op::multiply:
+            return a * b;
+        case Op::divide:
+            return a / b;
+        case Op::power:
+            return b == 2 ? a * a : std::pow(a, b);
+        default:
+            return a;
     }
 }
 
@@ -193,23 +209,35 @@ bool takes_two(Op op) {
 // d(result)/d(a) and d(result)/d(b).
 std::pair<double, double> slopes(Op op, double a, double b, double result) {
     switch (op) {
-        case Op::add: return {1, 1};
-        case Op::subtract: return {1, -1};
-        case Op::multiply: return {b, a};
-        case Op::divide: return {1 / b, -result / b};
-        default: return {b == 0 ? 0 : b * std::pow(a, b - 1), result * std::log(a)};
+        case Op::add:
+            return {1, 1};
+        case Op::subtract:
+            return {1, -1};
+        case Op::multiply:
+            return {b, a};
+        case Op::divide:
+            return {1 / b, -result / b};
+        default:
+            return {b == 0 ? 0 : b * std::pow(a, b - 1), result * std::log(a)};
     }
 }
 
 double slope(Op op, double a, double result) {
     switch (op) {
-        case Op::negate: return -1;
-        case Op::sqrt: return 0.5 / result;
-        case Op::exp: return result;
-        case Op::log: return 1 / a;
-        case Op::sin: return std::cos(a);
-        case Op::cos: return -std::sin(a);
-        default: return 1;
+        case Op::negate:
+            return -1;
+        case Op::sqrt:
+            return 0.5 / result;
+        case Op::exp:
+            return result;
+        case Op::log:
+            return 1 / a;
+        case Op::sin:
+            return std::cos(a);
+        case Op::cos:
+            return -std::sin(a);
+        default:
+            return 1;
     }
 }
 
@@ -222,8 +250,10 @@ Expression Expression::parse(std::string_view text, const std::vector<std::strin
     out.inputs_ = names.size();
     std::size_t depth = 0;
     for (const auto& step : out.steps_) {
-        if (step.op == Op::number || step.op == Op::input) out.depth_ = std::max(out.depth_, ++depth);
-        else if (takes_two(step.op)) --depth;
+        if (step.op == Op::number || step.op == Op::input)
+            out.depth_ = std::max(out.depth_, ++depth);
+        else if (takes_two(step.op))
+            --depth;
     }
     return out;
 }
@@ -242,8 +272,10 @@ void Expression::values(const std::vector<const double*>& inputs, std::size_t co
     for (const auto& step : steps_) {
         if (step.op == Op::number || step.op == Op::input) {
             double* here = stack.data() + top++ * count;
-            if (step.op == Op::number) std::fill(here, here + count, step.number);
-            else std::copy(inputs[step.input], inputs[step.input] + count, here);
+            if (step.op == Op::number)
+                std::fill(here, here + count, step.number);
+            else
+                std::copy(inputs[step.input], inputs[step.input] + count, here);
             continue;
         }
         if (takes_two(step.op)) {
@@ -263,7 +295,8 @@ Expression::Gradient Expression::gradient(const std::vector<double>& inputs) con
     std::vector<Gradient> stack;
     for (const auto& step : steps_) {
         if (step.op == Op::number || step.op == Op::input) {
-            Gradient leaf{step.op == Op::number ? step.number : inputs[step.input], std::vector<double>(inputs_, 0.0)};
+            Gradient leaf{step.op == Op::number ? step.number : inputs[step.input],
+                          std::vector<double>(inputs_, 0.0)};
             if (step.op == Op::input) leaf.derivatives[step.input] = 1;
             stack.push_back(std::move(leaf));
             continue;

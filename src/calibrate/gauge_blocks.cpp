@@ -29,7 +29,8 @@ GaugeBlockLimits gauge_block_limits(const std::string& grade, double length_mm) 
         throw BadInput("gauge-block limits are known from 0.5 to 150 mm, not for " + number_text(length_mm) +
                        " mm; give the blocks' own uncertainty from their certificate");
     for (const auto& row : rows)
-        if (length_mm <= row.up_to_mm) return grade == "K" ? row.k : grade == "0" ? row.zero : grade == "1" ? row.one : row.two;
+        if (length_mm <= row.up_to_mm)
+            return grade == "K" ? row.k : grade == "0" ? row.zero : grade == "1" ? row.one : row.two;
     return rows.back().two;
 }
 

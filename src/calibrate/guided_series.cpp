@@ -26,22 +26,28 @@ std::vector<GuidedStep> force_steps(double capacity_N, int points, int series, b
     need(series >= 1 && series <= 10, "1 to 10 runs can be made");
     std::vector<GuidedStep> steps;
     for (int i = 1; i <= 3; ++i) {
-        steps.push_back({"Preload " + std::to_string(i) + " of 3: turn slowly up to " + newtons(capacity_N) + ", no further, and hold.", capacity_N, false, ""});
+        steps.push_back({"Preload " + std::to_string(i) + " of 3: turn slowly up to " + newtons(capacity_N) +
+                             ", no further, and hold.",
+                         capacity_N, false, ""});
         steps.push_back(at_zero("Back the screw off until the stack is loose."));
     }
     for (int run = 1; run <= series; ++run) {
         for (int i = 1; i <= points; ++i) {
             const double target = capacity_N * i / points;
             steps.push_back({"Run " + std::to_string(run) + ": turn up to about " + newtons(target) +
-                                 " and hold. Don't turn back if you went a little past it.", target, true, "up"});
+                                 " and hold. Don't turn back if you went a little past it.",
+                             target, true, "up"});
         }
         if (down && run == series)
             for (int i = points - 1; i >= 1; --i) {
                 const double target = capacity_N * i / points;
-                steps.push_back({"On the way down: back off to about " + newtons(target) + " and hold.", target, true, "down"});
+                steps.push_back({"On the way down: back off to about " + newtons(target) + " and hold.",
+                                 target, true, "down"});
             }
-        steps.push_back(at_zero(run < series ? "Back the screw off until the stack is loose; turn the cell a third round if you can. Then wait half a minute."
-                                             : "Back the screw off until the stack is loose. That was the last run."));
+        steps.push_back(at_zero(run < series
+                                    ? "Back the screw off until the stack is loose; turn the cell a third "
+                                      "round if you can. Then wait half a minute."
+                                    : "Back the screw off until the stack is loose. That was the last run."));
     }
     return steps;
 }
@@ -49,11 +55,16 @@ std::vector<GuidedStep> force_steps(double capacity_N, int points, int series, b
 std::vector<GuidedStep> stiffness_steps(double highest_N, int points) {
     need(highest_N > 0, "the highest force must be above zero");
     need(points >= 5 && points <= 50, "a blocked pull needs 5 to 50 points");
-    std::vector<GuidedStep> steps{{"Block the pull, so that nothing can move. Preload: turn slowly up to " + newtons(highest_N) + ", no further, and hold.", highest_N, false, ""},
+    std::vector<GuidedStep> steps{{"Block the pull, so that nothing can move. Preload: turn slowly up to " +
+                                       newtons(highest_N) + ", no further, and hold.",
+                                   highest_N, false, ""},
                                   at_zero("Back the screw off until the stack is loose.")};
-    for (int i = 1; i <= points; ++i) steps.push_back({"Turn up to about " + newtons(highest_N * i / points) + " and hold.", highest_N * i / points, true, "up"});
+    for (int i = 1; i <= points; ++i)
+        steps.push_back({"Turn up to about " + newtons(highest_N * i / points) + " and hold.",
+                         highest_N * i / points, true, "up"});
     for (int i = points - 1; i >= 1; --i)
-        steps.push_back({"Back off to about " + newtons(highest_N * i / points) + " and hold.", highest_N * i / points, true, "down"});
+        steps.push_back({"Back off to about " + newtons(highest_N * i / points) + " and hold.",
+                         highest_N * i / points, true, "down"});
     steps.push_back(at_zero("Back the screw off until the stack is loose. That was the last step."));
     return steps;
 }
@@ -61,10 +72,14 @@ std::vector<GuidedStep> stiffness_steps(double highest_N, int points) {
 std::vector<GuidedStep> pitch_steps(double turns, int points) {
     need(turns >= 2 && turns <= 200, "2 to 200 turns can be measured");
     need(points >= 5 && points <= 200, "a pitch needs 5 to 200 points");
-    std::vector<GuidedStep> steps{at_zero("Unload the screw. Turn a quarter turn forward, so that its play is taken up.")};
+    std::vector<GuidedStep> steps{
+        at_zero("Unload the screw. Turn a quarter turn forward, so that its play is taken up.")};
     for (int i = 0; i < points; ++i) {
         const double target = turns * i / (points - 1);
-        steps.push_back({i == 0 ? "Hold still here: this is the beginning." : "Turn forward to about " + figures_text(target, 3) + " turns, never back, and hold.", target, true, ""});
+        steps.push_back(
+            {i == 0 ? "Hold still here: this is the beginning."
+                    : "Turn forward to about " + figures_text(target, 3) + " turns, never back, and hold.",
+             target, true, ""});
     }
     return steps;
 }
@@ -75,7 +90,9 @@ std::vector<GuidedStep> travel_steps(const std::vector<double>& blocks_mm) {
     for (int round = 1; round <= 3; ++round)
         for (const double block : blocks_mm) {
             need(block >= 0 && block <= 1000, "blocks from 0 (jaws closed) to 1000 mm can be measured");
-            steps.push_back({block == 0 ? std::string("Close the jaws gently and hold.") : "Measure the block of " + number_text(block) + " mm and hold.", block, true, ""});
+            steps.push_back({block == 0 ? std::string("Close the jaws gently and hold.")
+                                        : "Measure the block of " + number_text(block) + " mm and hold.",
+                             block, true, ""});
         }
     return steps;
 }
@@ -105,7 +122,8 @@ Settling::State Settling::state() const {
     const double n = static_cast<double>(values.size()) / 2;
     const double noise = 3 * std::hypot(early.sd, late.sd) / std::sqrt(n);
     // Noise explains no more than a hundredth of the value, lest a steep ramp count as noise of its halves.
-    const double allowed = std::max({least_count_, 0.0005 * std::fabs(state.mean), std::min(noise, 0.01 * std::fabs(state.mean))});
+    const double allowed = std::max(
+        {least_count_, 0.0005 * std::fabs(state.mean), std::min(noise, 0.01 * std::fabs(state.mean))});
     state.steady = std::fabs(state.drift) <= allowed;
     return state;
 }

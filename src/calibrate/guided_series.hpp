@@ -1,5 +1,5 @@
-// The steps of a guided calibration and the wait for a steady reading: pure, so that a screen, a terminal and a test can
-// drive them alike.
+// The steps of a guided calibration and the wait for a steady reading: pure, so that a screen, a terminal and
+// a test can drive them alike.
 #pragma once
 
 #include <deque>
@@ -8,17 +8,18 @@
 
 namespace halfturn::calibrate {
 
-// What the person is asked to bring about; then both instruments are read at rest, or (preload) nothing is kept.
+// What the person is asked to bring about; then both instruments are read at rest, or (preload) nothing is
+// kept.
 struct GuidedStep {
-    std::string say;            // "Turn up to about 1500 N and hold."
-    double target = 0;          // N, mm or turns, as the series has it; for display
-    bool keep = true;           // false: a preload, a return to zero, a change of position
-    std::string direction;      // "up" or "down" for the table; empty elsewhere
+    std::string say;        // "Turn up to about 1500 N and hold."
+    double target = 0;      // N, mm or turns, as the series has it; for display
+    bool keep = true;       // false: a preload, a return to zero, a change of position
+    std::string direction;  // "up" or "down" for the table; empty elsewhere
 };
 
-// Three preloads to capacity, then `series` runs up over `points` equal steps (the last one down again when `down`), the
-// zero waited for between runs. ISO 7500-1's order, and ISO 376's preloads. Throws BadInput for capacity or counts not
-// sensible.
+// Three preloads to capacity, then `series` runs up over `points` equal steps (the last one down again when
+// `down`), the zero waited for between runs. ISO 7500-1's order, and ISO 376's preloads. Throws BadInput for
+// capacity or counts not sensible.
 std::vector<GuidedStep> force_steps(double capacity_N, int points, int series, bool down);
 
 // A blocked pull: one preload, then up in equal steps and down again.
@@ -30,10 +31,11 @@ std::vector<GuidedStep> pitch_steps(double turns, int points);
 // Every block three times.
 std::vector<GuidedStep> travel_steps(const std::vector<double>& blocks_mm);
 
-// ---- waiting ---------------------------------------------------------------------------------------------------------
-// A reading is steady when the means of the two halves of the last `window_s` differ by no more than the largest of: one
-// least count, 0.05 % of the value, and what their noise explains (three standard errors). Common practice, no published
-// source.
+// ---- waiting
+// ---------------------------------------------------------------------------------------------------------
+// A reading is steady when the means of the two halves of the last `window_s` differ by no more than the
+// largest of: one least count, 0.05 % of the value, and what their noise explains (three standard errors).
+// Common practice, no published source.
 class Settling {
 public:
     Settling(double window_s, double least_count) : window_s_(window_s), least_count_(least_count) {}
@@ -43,7 +45,7 @@ public:
 
     struct State {
         bool steady = false;
-        int count = 0;              // in the window
+        int count = 0;  // in the window
         double mean = 0, sd = 0, drift = 0;
     };
     State state() const;

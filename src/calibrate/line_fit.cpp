@@ -5,8 +5,7 @@
 #include <map>
 #include <string>
 
-#include <Eigen/Dense>
-
+#include "calibrate/polynomial_rows.hpp"
 #include "calibrate/probability.hpp"
 #include "core/failure.hpp"
 #include "core/number_text.hpp"
@@ -14,30 +13,7 @@
 namespace halfturn::calibrate {
 namespace {
 
-using Real = long double;
-using Matrix = Eigen::Matrix<Real, Eigen::Dynamic, Eigen::Dynamic>;
-using Vector = Eigen::Matrix<Real, Eigen::Dynamic, 1>;
-
 constexpr int highest_degree = 12;
-
-// Powers of t from first_power on: the row of the design matrix.
-Vector powers(Real t, int first_power, int count) {
-    Vector row(count);
-    Real power = first_power == 0 ? Real{1} : t;
-    for (int j = 0; j < count; ++j, power *= t) row(j) = power;
-    return row;
-}
-
-Vector slopes(Real t, int first_power, int count) {
-    Vector row(count);
-    Real power = 1;
-    for (int j = 0; j < count; ++j) {
-        const int exponent = first_power + j;
-        row(j) = exponent == 0 ? Real{0} : static_cast<Real>(exponent) * power;
-        if (exponent > 0) power *= t;
-    }
-    return row;
-}
 
 struct Solved {
     Vector coefficients;
@@ -50,7 +26,9 @@ Solved solve(const Matrix& rows, const Vector& right) {
     const Matrix r = qr.matrixQR().topRows(p).triangularView<Eigen::Upper>();
     const Real largest = r.diagonal().cwiseAbs().maxCoeff();
     if (!(r.diagonal().cwiseAbs().minCoeff() > largest * 1e-17L))
-        throw BadInput("the readings lie too close together in x for this degree; lower the degree or spread the points");
+        throw BadInput(
+            "the readings lie too close together in x for this degree; lower the degree or spread the "
+            "points");
     const Matrix inverse_r = r.triangularView<Eigen::Upper>().solve(Matrix::Identity(p, p));
     return {qr.solve(right), inverse_r * inverse_r.transpose()};
 }
@@ -64,32 +42,42 @@ void check(const LineData& data, int degree, bool through_origin) {
         throw BadInput("the degree must be from " + std::string(through_origin ? "1" : "0") + " to " +
                        std::to_string(highest_degree) + ", but is " + std::to_string(degree));
     for (const double u : data.u_y)
-        if (!(u > 0)) throw BadInput("every u_y must be a standard uncertainty above zero, but one is " + number_text(u));
+        if (!(u > 0))
+            throw BadInput("every u_y must be a standard uncertainty above zero, but one is " +
+                           number_text(u));
     for (const double u : data.u_x)
-        if (!(u >= 0)) throw BadInput("every u_x must be a standard uncertainty, zero or more, but one is " + number_text(u));
+        if (!(u >= 0))
+            throw BadInput("every u_x must be a standard uncertainty, zero or more, but one is " +
+                           number_text(u));
     if (!data.u_x.empty() && data.u_y.empty())
-        throw BadInput("u_x is given without u_y; give the standard uncertainty of y too, since only their ratio decides");
+        throw BadInput(
+            "u_x is given without u_y; give the standard uncertainty of y too, since only their ratio "
+            "decides");
     std::vector<double> different = data.x;
     std::sort(different.begin(), different.end());
     different.erase(std::unique(different.begin(), different.end()), different.end());
     if (through_origin) std::erase(different, 0.0);
     const auto needed = static_cast<std::size_t>(degree + (through_origin ? 0 : 1));
     if (different.size() < needed)
-        throw BadInput("a line of degree " + std::to_string(degree) + " needs readings at " + std::to_string(needed) +
-                       " or more different x" + (through_origin ? " other than 0" : "") + ", but there are " +
+        throw BadInput("a line of degree " + std::to_string(degree) + " needs readings at " +
+                       std::to_string(needed) + " or more different x" +
+                       (through_origin ? " other than 0" : "") + ", but there are " +
                        std::to_string(different.size()));
     if (data.u_y.empty() && n <= needed)
-        throw BadInput("with " + std::to_string(n) + " readings a line of degree " + std::to_string(degree) +
-                       " leaves no residual to judge it by; take more readings, lower the degree or give u_y");
+        throw BadInput(
+            "with " + std::to_string(n) + " readings a line of degree " + std::to_string(degree) +
+            " leaves no residual to judge it by; take more readings, lower the degree or give u_y");
 }
 
-// Errors in x and y: Gauss-Newton on the coefficients; each true abscissa is set to its best value for the current line.
+// Errors in x and y: Gauss-Newton on the coefficients; each true abscissa is set to its best value for the
+// current line.
 struct Distance {
     Solved solved;
     Vector weighted_residuals;
 };
 
-Distance fit_distance(const Vector& t, const Vector& y, const Vector& u_t, const Vector& u_y, Vector c, int first_power) {
+Distance fit_distance(const Vector& t, const Vector& y, const Vector& u_t, const Vector& u_y, Vector c,
+                      int first_power) {
     const Eigen::Index n = t.size();
     const int p = static_cast<int>(c.size());
     Vector foot = t;
@@ -120,7 +108,8 @@ Distance fit_distance(const Vector& t, const Vector& y, const Vector& u_t, const
             moved = std::max(moved, std::fabs(next - foot(i)));
             foot(i) = next;
         }
-        const Real size = change.cwiseAbs().maxCoeff() / std::max(c.cwiseAbs().maxCoeff(), Real{1e-300L}) + moved;
+        const Real size =
+            change.cwiseAbs().maxCoeff() / std::max(c.cwiseAbs().maxCoeff(), Real{1e-300L}) + moved;
         // Done when the steps no longer shrink and are at rounding level.
         if (size < 1e-16L || (size < 1e-12L && size >= step_before)) {
             out.solved.coefficients = c;
@@ -128,7 +117,9 @@ Distance fit_distance(const Vector& t, const Vector& y, const Vector& u_t, const
         }
         step_before = size;
     }
-    throw BadInput("the fit with u_x does not settle; the uncertainties in x may be as large as the spacing of the points");
+    throw BadInput(
+        "the fit with u_x does not settle; the uncertainties in x may be as large as the spacing of the "
+        "points");
 }
 
 // Coefficients in t to coefficients in x: x^j appears in ((x - centre)/scale)^k with a binomial factor.
@@ -138,14 +129,16 @@ Matrix back_to_x(int first_power, int count, Real centre, Real scale) {
         const int power = first_power + k;
         Real binomial = 1;
         for (int j = power; j >= first_power; --j) {
-            out(j - first_power, k) = binomial * std::pow(-centre, static_cast<Real>(power - j)) / std::pow(scale, static_cast<Real>(power));
+            out(j - first_power, k) = binomial * std::pow(-centre, static_cast<Real>(power - j)) /
+                                      std::pow(scale, static_cast<Real>(power));
             binomial = binomial * static_cast<Real>(j) / static_cast<Real>(power - j + 1);
         }
     }
     return out;
 }
 
-std::optional<LackOfFit> lack_of_fit(const LineData& data, const Vector& residuals, const Vector& weight, int p) {
+std::optional<LackOfFit> lack_of_fit(const LineData& data, const Vector& residuals, const Vector& weight,
+                                     int p) {
     std::map<double, std::vector<Eigen::Index>> groups;
     for (std::size_t i = 0; i < data.x.size(); ++i) groups[data.x[i]].push_back(static_cast<Eigen::Index>(i));
     LackOfFit out;
@@ -169,93 +162,6 @@ std::optional<LackOfFit> lack_of_fit(const LineData& data, const Vector& residua
     return out;
 }
 
-int coefficient_count(const LineFit& fit) { return static_cast<int>(fit.scaled_coefficients.size()); }
-
-Vector scaled_coefficients(const LineFit& fit) {
-    return Eigen::Map<const Vector>(fit.scaled_coefficients.data(), coefficient_count(fit));
-}
-
-// Value, slope and variance of the curve at x.
-struct CurveAt {
-    Real y, slope, variance;
-};
-
-CurveAt curve_at(const LineFit& fit, Real x) {
-    const int p = coefficient_count(fit);
-    const Real t = (x - fit.centre) / fit.scale;
-    const Vector c = scaled_coefficients(fit);
-    const Vector row = powers(t, fit.first_power, p);
-    const Eigen::Map<const Matrix> covariance(fit.scaled_covariance.data(), p, p);
-    return {row.dot(c), slopes(t, fit.first_power, p).dot(c) / fit.scale, row.dot(covariance * row)};
-}
-
-// u_y between the calibration points: linear in x, constant beyond the ends; the mean of repeats.
-double interpolated_u_y(const LineFit& fit, double x) {
-    std::map<double, std::pair<double, int>> at;
-    for (std::size_t i = 0; i < fit.point_x.size(); ++i) {
-        auto& [sum, count] = at[fit.point_x[i]];
-        sum += fit.point_u_y[i];
-        ++count;
-    }
-    const auto value = [](const auto& entry) { return entry.second.first / entry.second.second; };
-    const auto above = at.lower_bound(x);
-    if (above == at.begin()) return value(*above);
-    const auto below = std::prev(above);
-    if (above == at.end()) return value(*below);
-    const double part = (x - below->first) / (above->first - below->first);
-    return value(*below) + part * (value(*above) - value(*below));
-}
-
-// The x within half a range beyond the calibrated one where the curve passes y.
-double crossing(const LineFit& fit, double y) {
-    const double span = fit.x_high > fit.x_low ? fit.x_high - fit.x_low : std::max(std::fabs(fit.x_high), 1.0);
-    const auto miss = [&](double x) { return static_cast<double>(curve_at(fit, x).y - y); };
-    if (fit.degree == 1) {
-        const auto at = curve_at(fit, fit.centre);
-        if (at.slope == 0) throw BadInput("the line is level, so no x belongs to y = " + number_text(y));
-        const double x = static_cast<double>(fit.centre + (y - at.y) / at.slope);
-        if (x < fit.x_low - span / 2 || x > fit.x_high + span / 2)
-            throw BadInput("y = " + number_text(y) + " lies at x = " + number_text(x) +
-                           ", far outside the calibrated range " + number_text(fit.x_low) + " to " +
-                           number_text(fit.x_high) + "; calibrate up to there");
-        return x;
-    }
-    constexpr int cells = 2000;
-    std::vector<double> found;
-    const double start = fit.x_low - span / 2, step = 2 * span / cells;
-    double left = start, miss_left = miss(left);
-    for (int i = 1; i <= cells; ++i) {
-        const double right = start + i * step;
-        const double miss_right = miss(right);
-        if (miss_left == 0) {
-            found.push_back(left);
-        } else if ((miss_left < 0) != (miss_right < 0) && miss_right != 0) {
-            double a = left, b = right;
-            for (int halving = 0; halving < 200 && a < b; ++halving) {
-                const double middle = a + (b - a) / 2;
-                if (middle <= a || middle >= b) break;
-                ((miss(middle) < 0) == (miss_left < 0) ? a : b) = middle;
-            }
-            found.push_back(a);
-        }
-        left = right;
-        miss_left = miss_right;
-    }
-    const double slack = 1e-9 * span;
-    std::vector<double> inside;
-    for (const double x : found)
-        if (x >= fit.x_low - slack && x <= fit.x_high + slack) inside.push_back(x);
-    if (inside.size() > 1)
-        throw BadInput("the curve passes y = " + number_text(y) + " at more than one x (" + number_text(inside[0]) + " and " +
-                       number_text(inside[1]) + "); it turns back, so lower the degree");
-    if (inside.size() == 1) return inside.front();
-    if (found.empty())
-        throw BadInput("the curve does not reach y = " + number_text(y) + " anywhere near the calibrated range " +
-                       number_text(fit.x_low) + " to " + number_text(fit.x_high) + "; calibrate up to there");
-    const auto distance = [&](double x) { return std::max(fit.x_low - x, x - fit.x_high); };
-    return *std::min_element(found.begin(), found.end(), [&](double a, double b) { return distance(a) < distance(b); });
-}
-
 }  // namespace
 
 LineFit fit_line(const LineData& data, int degree, bool through_origin) {
@@ -270,8 +176,9 @@ LineFit fit_line(const LineData& data, int degree, bool through_origin) {
     fit.x_low = *low;
     fit.x_high = *high;
     if (!through_origin) fit.centre = (static_cast<Real>(*low) + *high) / 2;
-    fit.scale = through_origin ? std::max(std::fabs(static_cast<Real>(*low)), std::fabs(static_cast<Real>(*high)))
-                               : (static_cast<Real>(*high) - *low) / 2;
+    fit.scale = through_origin
+                    ? std::max(std::fabs(static_cast<Real>(*low)), std::fabs(static_cast<Real>(*high)))
+                    : (static_cast<Real>(*high) - *low) / 2;
     if (!(fit.scale > 0)) fit.scale = 1;
     fit.uncertainties_known = !data.u_y.empty();
     fit.point_x = data.x;
@@ -317,7 +224,8 @@ LineFit fit_line(const LineData& data, int degree, bool through_origin) {
     const Matrix covariance = to_x * scaled_covariance * to_x.transpose();
     for (int i = 0; i < p; ++i) {
         fit.coefficients.push_back(static_cast<double>(coefficients(i)));
-        fit.standard_uncertainties.push_back(static_cast<double>(std::sqrt(std::max(covariance(i, i), Real{0}))));
+        fit.standard_uncertainties.push_back(
+            static_cast<double>(std::sqrt(std::max(covariance(i, i), Real{0}))));
         fit.covariance.emplace_back();
         for (int j = 0; j < p; ++j) {
             fit.covariance.back().push_back(static_cast<double>(covariance(i, j)));
@@ -337,22 +245,6 @@ LineFit fit_line(const LineData& data, int degree, bool through_origin) {
     if (!usable(fit.coefficients) || !usable(fit.standard_uncertainties))
         throw BadInput("the numbers are too large or too small to fit; use a larger or smaller unit");
     return fit;
-}
-
-Prediction predict(const LineFit& fit, double x, double u_x) {
-    const CurveAt at = curve_at(fit, x);
-    const Real from_x = at.slope * u_x;
-    return {static_cast<double>(at.y), static_cast<double>(std::sqrt(std::max(at.variance, Real{0}) + from_x * from_x)),
-            x < fit.x_low || x > fit.x_high};
-}
-
-Slope slope_at(const LineFit& fit, double x) {
-    const int p = coefficient_count(fit);
-    const Real t = (x - fit.centre) / fit.scale;
-    const Vector row = slopes(t, fit.first_power, p) / fit.scale;
-    const Eigen::Map<const Matrix> covariance(fit.scaled_covariance.data(), p, p);
-    return {static_cast<double>(row.dot(scaled_coefficients(fit))),
-            static_cast<double>(std::sqrt(std::max(row.dot(covariance * row), Real{0})))};
 }
 
 DegreeChoice choose_degree(const LineData& data, int highest, bool through_origin) {
@@ -384,7 +276,8 @@ DegreeChoice choose_degree(const LineData& data, int highest, bool through_origi
         if (terms > 0 && squares[at] > rounding) {
             const Real scatter = squares.back() / fits.back().dof;
             const Real f = (squares[at] - squares.back()) / terms / std::max(scatter, Real{1e-4000L});
-            candidate.p_higher = scatter > 0 ? f_tail(static_cast<double>(std::max(f, Real{0})), terms, fits.back().dof) : 0;
+            candidate.p_higher =
+                scatter > 0 ? f_tail(static_cast<double>(std::max(f, Real{0})), terms, fits.back().dof) : 0;
         }
         if (!chosen && candidate.p_higher >= 0.05) {
             choice.degree = degree;
@@ -393,64 +286,6 @@ DegreeChoice choose_degree(const LineData& data, int highest, bool through_origi
         choice.candidates.push_back(candidate);
     }
     return choice;
-}
-
-Inverse invert(const LineFit& fit, double y, std::optional<double> u_y_new) {
-    if (fit.degree == 0) throw BadInput("a line of degree 0 is level and can't be inverted; use --degree 1 or more");
-    if (u_y_new && !(*u_y_new >= 0)) throw BadInput("the uncertainty of y must be zero or more");
-    Inverse out;
-    out.x = crossing(fit, y);
-    out.extrapolated = out.x < fit.x_low || out.x > fit.x_high;
-    const CurveAt at = curve_at(fit, out.x);
-    if (at.slope == 0) throw BadInput("the curve is level at y = " + number_text(y) + ", so x is undecided there");
-    const double u_new = u_y_new ? *u_y_new : fit.uncertainties_known ? interpolated_u_y(fit, out.x) : *fit.residual_sd;
-    const Real curve_variance = std::max(at.variance, Real{0});
-    const Real variance = curve_variance + static_cast<Real>(u_new) * u_new;
-    out.u = static_cast<double>(std::sqrt(variance) / std::fabs(at.slope));
-    constexpr double probability = 0.95;
-    if (fit.uncertainties_known) {
-        out.k = normal_coverage_factor(probability);
-    } else if (u_y_new) {
-        const Real dof = curve_variance > 0 ? variance * variance / (curve_variance * curve_variance / fit.dof)
-                                            : std::numeric_limits<Real>::infinity();
-        out.k = student_coverage_factor(probability, std::floor(static_cast<double>(dof)));
-    } else {
-        out.k = student_coverage_factor(probability, fit.dof);
-    }
-    if (u_y_new) {
-        out.low = out.x - out.k * out.u;
-        out.high = out.x + out.k * out.u;
-        return out;
-    }
-    // Outward from x until y leaves the band around the curve, then halve.
-    const auto outside = [&](double x) {
-        const CurveAt here = curve_at(fit, x);
-        const Real miss = y - here.y;
-        return miss * miss > static_cast<Real>(out.k) * out.k * (std::max(here.variance, Real{0}) + static_cast<Real>(u_new) * u_new);
-    };
-    const auto end = [&](double direction) -> std::optional<double> {
-        const double step = out.k * out.u / 8;
-        if (!(step > 0)) return out.x;
-        constexpr int most_steps = 400;
-        double inside = out.x;
-        for (int i = 1; i <= most_steps; ++i) {
-            double beyond = out.x + direction * step * i;
-            if (!outside(beyond)) {
-                inside = beyond;
-                continue;
-            }
-            for (int halving = 0; halving < 200; ++halving) {
-                const double middle = inside + (beyond - inside) / 2;
-                if (middle == inside || middle == beyond) break;
-                (outside(middle) ? beyond : inside) = middle;
-            }
-            return inside;
-        }
-        return {};
-    };
-    out.low = end(-1);
-    out.high = end(+1);
-    return out;
 }
 
 }  // namespace halfturn::calibrate

@@ -1,12 +1,11 @@
 #include "calibrate/monte_carlo.hpp"
 
+#include <Eigen/Dense>
 #include <algorithm>
+#include <boost/math/distributions/students_t.hpp>
 #include <cmath>
 #include <numbers>
 #include <random>
-
-#include <Eigen/Dense>
-#include <boost/math/distributions/students_t.hpp>
 
 #include "calibrate/probability.hpp"
 #include "core/failure.hpp"
@@ -57,14 +56,18 @@ private:
 // One independent draw in standard uncertainties from the estimate.
 double draw(Draws& draws, const BudgetInput& input) {
     switch (input.distribution) {
-        case Distribution::rectangular: return std::sqrt(3.0) * (2 * draws.uniform() - 1);
+        case Distribution::rectangular:
+            return std::sqrt(3.0) * (2 * draws.uniform() - 1);
         case Distribution::triangular: {
             const double first = draws.uniform();
             return std::sqrt(6.0) * (first + draws.uniform() - 1);
         }
-        case Distribution::arcsine: return std::sqrt(2.0) * std::sin(2 * std::numbers::pi * draws.uniform());
-        case Distribution::student: return std::isfinite(input.dof) ? draws.student(input.dof) : draws.normal();
-        default: return draws.normal();
+        case Distribution::arcsine:
+            return std::sqrt(2.0) * std::sin(2 * std::numbers::pi * draws.uniform());
+        case Distribution::student:
+            return std::isfinite(input.dof) ? draws.student(input.dof) : draws.normal();
+        default:
+            return draws.normal();
     }
 }
 
@@ -72,10 +75,12 @@ double draw(Draws& draws, const BudgetInput& input) {
 double through_normal(double z, const BudgetInput& input) {
     const double p = 0.5 * std::erfc(-z / std::numbers::sqrt2);
     switch (input.distribution) {
-        case Distribution::rectangular: return std::sqrt(3.0) * (2 * p - 1);
+        case Distribution::rectangular:
+            return std::sqrt(3.0) * (2 * p - 1);
         case Distribution::triangular:
             return std::sqrt(6.0) * (p < 0.5 ? std::sqrt(2 * p) - 1 : 1 - std::sqrt(2 * (1 - p)));
-        case Distribution::arcsine: return std::sqrt(2.0) * std::sin(std::numbers::pi * (p - 0.5));
+        case Distribution::arcsine:
+            return std::sqrt(2.0) * std::sin(std::numbers::pi * (p - 0.5));
         case Distribution::student: {
             if (!(input.dof < 1e8)) return z;
             const boost::math::students_t_distribution<> t(input.dof);
@@ -83,7 +88,8 @@ double through_normal(double z, const BudgetInput& input) {
             if (tail == 0) return z;
             return std::copysign(boost::math::quantile(boost::math::complement(t, tail)), z);
         }
-        default: return z;
+        default:
+            return z;
     }
 }
 
@@ -107,7 +113,8 @@ Ends interval_of(const std::vector<double>& sorted, double probability, Coverage
 
 }  // namespace
 
-MonteCarloResult evaluate_monte_carlo(const Budget& budget, std::size_t trials, std::uint64_t seed, CoverageInterval kind) {
+MonteCarloResult evaluate_monte_carlo(const Budget& budget, std::size_t trials, std::uint64_t seed,
+                                      CoverageInterval kind) {
     constexpr std::size_t fewest_trials = 10000, batches = 20, block = 2048;
     if (trials < fewest_trials) throw BadInput("a coverage interval needs 10000 trials or more");
     const std::size_t n = budget.inputs.size();
@@ -115,11 +122,14 @@ MonteCarloResult evaluate_monte_carlo(const Budget& budget, std::size_t trials, 
     for (const auto& input : budget.inputs) names.push_back(input.name);
     const Expression model = Expression::parse(budget.model, names);
 
-    // A root of the correlation matrix: from its eigenvectors, since full correlation leaves Cholesky without a root.
+    // A root of the correlation matrix: from its eigenvectors, since full correlation leaves Cholesky without
+    // a root.
     const std::vector<double> r = correlation_matrix(budget);
     const auto size = static_cast<Eigen::Index>(n);
-    const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> eigen(Eigen::Map<const Eigen::MatrixXd>(r.data(), size, size));
-    const Eigen::MatrixXd root = eigen.eigenvectors() * eigen.eigenvalues().cwiseMax(0).cwiseSqrt().asDiagonal();
+    const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> eigen(
+        Eigen::Map<const Eigen::MatrixXd>(r.data(), size, size));
+    const Eigen::MatrixXd root =
+        eigen.eigenvectors() * eigen.eigenvalues().cwiseMax(0).cwiseSqrt().asDiagonal();
     std::vector<bool> correlated(n, false);
     for (const auto& correlation : budget.correlations)
         if (correlation.r != 0) correlated[correlation.a] = correlated[correlation.b] = true;
@@ -143,7 +153,8 @@ MonteCarloResult evaluate_monte_carlo(const Budget& budget, std::size_t trials, 
             }
             for (std::size_t i = 0; i < n; ++i) {
                 const auto& input = budget.inputs[i];
-                const double step = correlated[i] ? through_normal(tied(static_cast<Eigen::Index>(i)), input) : draw(draws, input);
+                const double step = correlated[i] ? through_normal(tied(static_cast<Eigen::Index>(i)), input)
+                                                  : draw(draws, input);
                 columns[i][k] = input.value + input.u * step;
             }
         }
@@ -157,14 +168,17 @@ MonteCarloResult evaluate_monte_carlo(const Budget& budget, std::size_t trials, 
     result.u = spread.sd;
     std::vector<double> lows, highs;
     for (std::size_t b = 0; b < batches; ++b) {
-        const auto at = [&](std::size_t i) { return values.begin() + static_cast<std::ptrdiff_t>(i * trials / batches); };
+        const auto at = [&](std::size_t i) {
+            return values.begin() + static_cast<std::ptrdiff_t>(i * trials / batches);
+        };
         std::vector<double> part(at(b), at(b + 1));
         std::sort(part.begin(), part.end());
         const Ends ends = interval_of(part, budget.probability, kind);
         lows.push_back(ends.low);
         highs.push_back(ends.high);
     }
-    result.end_noise = std::max(mean_and_sd(lows).sd, mean_and_sd(highs).sd) / std::sqrt(static_cast<double>(batches));
+    result.end_noise =
+        std::max(mean_and_sd(lows).sd, mean_and_sd(highs).sd) / std::sqrt(static_cast<double>(batches));
     std::sort(values.begin(), values.end());
     const Ends ends = interval_of(values, budget.probability, kind);
     result.low = ends.low;
@@ -176,7 +190,8 @@ Agreement compare(const GumResult& gum, const MonteCarloResult& monte_carlo) {
     Agreement out;
     if (monte_carlo.without_value > 0) return out;
     if (gum.u > 0) {
-        // u = c * 10^l with c of two digits; half of 10^l. The rounding first: 9.96 is 10, with a coarser last digit.
+        // u = c * 10^l with c of two digits; half of 10^l. The rounding first: 9.96 is 10, with a coarser
+        // last digit.
         double l = std::floor(std::log10(gum.u)) - 1;
         if (std::round(gum.u / std::pow(10.0, l)) >= 100) ++l;
         out.tolerance = 0.5 * std::pow(10.0, l) + 3 * monte_carlo.end_noise;

@@ -13,15 +13,16 @@ class CsvReadings;
 
 struct PitchReadings {
     double counts_per_turn = 0;
-    double travel_resolution_mm = 0.01;    // of the caliper
-    double travel_u_percent = 0;           // standard uncertainty of the caliper's scale
-    std::optional<double> counter_wrap;    // the counter starts again at this count (65536); nothing: it never does
+    double travel_resolution_mm = 0.01;  // of the caliper
+    double travel_u_percent = 0;         // standard uncertainty of the caliper's scale
+    std::optional<double>
+        counter_wrap;  // the counter starts again at this count (65536); nothing: it never does
     std::optional<double> nominal_pitch_mm;
-    std::optional<double> tolerance_mm;    // of the pitch, for a decision
+    std::optional<double> tolerance_mm;  // of the pitch, for a decision
     struct Reading {
         double counts = 0, travel_mm = 0;  // read together, screw at rest
     };
-    std::vector<Reading> readings;         // in the order taken
+    std::vector<Reading> readings;  // in the order taken
 };
 
 struct LostCounts {
@@ -30,23 +31,24 @@ struct LostCounts {
 };
 
 struct PitchResult {
-    double pitch_mm = 0, u_mm = 0;     // travel per turn, always positive
-    int direction = 1;                 // +1: travel grows with the counts; -1: it falls
-    double turns = 0;                  // the range that was turned
-    double residual_sd_mm = 0;         // after taking out lost counts
+    double pitch_mm = 0, u_mm = 0;  // travel per turn, always positive
+    int direction = 1;              // +1: travel grows with the counts; -1: it falls
+    double turns = 0;               // the range that was turned
+    double residual_sd_mm = 0;      // after taking out lost counts
     std::vector<LostCounts> lost;
     std::optional<Conformity> conformity;
 };
 
-// Travel fitted over turns (QR). A jump between neighbours that is far outside the scatter (six times, robustly
-// estimated) and over half a count and one step of the caliper is taken as lost counts, and the fit repeated with an
-// offset after it, so that the pitch stays right. u: the slope's own, the caliper's resolution at both ends of the range
-// (rectangular) and its scale. Range: five readings or more, two turns or more.
-// Common practice, no published source; checked on computed runs.
-// Throws BadInput: too few readings or turns, no counts per turn, or more jumps than can be told from scatter.
+// Travel fitted over turns (QR). A jump between neighbours that is far outside the scatter (six times,
+// robustly estimated) and over half a count and one step of the caliper is taken as lost counts, and the fit
+// repeated with an offset after it, so that the pitch stays right. u: the slope's own, the caliper's
+// resolution at both ends of the range (rectangular) and its scale. Range: five readings or more, two turns
+// or more. Common practice, no published source; checked on computed runs. Throws BadInput: too few readings
+// or turns, no counts per turn, or more jumps than can be told from scatter.
 PitchResult fit_pitch(const PitchReadings& readings);
 
-// CSV: columns counts (or turns) and travel_mm; notes `# counts_per_turn` (needed with counts), and optionally
+// CSV: columns counts (or turns) and travel_mm; notes `# counts_per_turn` (needed with counts), and
+// optionally
 // `# travel_resolution_mm`, `# travel_u_percent`, `# counter_wrap`, `# nominal_pitch_mm`, `# tolerance_mm`.
 PitchReadings read_pitch(const CsvReadings& table);
 

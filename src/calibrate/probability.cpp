@@ -1,11 +1,10 @@
 #include "calibrate/probability.hpp"
 
-#include <cmath>
-
 #include <boost/math/distributions/chi_squared.hpp>
 #include <boost/math/distributions/fisher_f.hpp>
 #include <boost/math/distributions/normal.hpp>
 #include <boost/math/distributions/students_t.hpp>
+#include <cmath>
 
 namespace halfturn::calibrate {
 namespace math = boost::math;

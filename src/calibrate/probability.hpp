@@ -15,16 +15,16 @@ double f_tail(double f, double dof1, double dof2);
 double chi_squared_tail(double chi_squared, double dof);
 
 // Mean and standard deviation (divisor n - 1) in two passes, with the correction for the rounding of the mean
-// (Chan, Golub, LeVeque 1983): data with a large common offset keep their digits, where a one-pass sum of squares can
-// even turn negative. Sums are held in long double. sd is 0 for one value; an empty list gives zeros.
-// NIST StRD Michelso: mean and sd to all 15 certified digits.
+// (Chan, Golub, LeVeque 1983): data with a large common offset keep their digits, where a one-pass sum of
+// squares can even turn negative. Sums are held in long double. sd is 0 for one value; an empty list gives
+// zeros. NIST StRD Michelso: mean and sd to all 15 certified digits.
 struct MeanAndSd {
     double mean = 0, sd = 0;
 };
 MeanAndSd mean_and_sd(const std::vector<double>& values);
 
-// Autocorrelation of neighbours (lag 1), sum of products over sum of squares about the mean; 0 for fewer than two
-// values or no spread. NIST StRD univariate definition; Michelso to 13 digits.
+// Autocorrelation of neighbours (lag 1), sum of products over sum of squares about the mean; 0 for fewer than
+// two values or no spread. NIST StRD univariate definition; Michelso to 13 digits.
 double lag_one_autocorrelation(const std::vector<double>& values);
 
 }  // namespace halfturn::calibrate

@@ -33,7 +33,8 @@ double crossing_s(const StepSignal& signal, double before, double after, double 
 StepResult analyse_step(const StepSignal& signal) {
     const std::size_t n = signal.value.size();
     const std::string who = "channel " + signal.channel + ": ";
-    if (n < 20 || signal.t_s.size() != n) throw BadInput(who + "a step test needs 20 readings or more, at rest before and after");
+    if (n < 20 || signal.t_s.size() != n)
+        throw BadInput(who + "a step test needs 20 readings or more, at rest before and after");
     std::vector<double> intervals;
     for (std::size_t i = 1; i < n; ++i) {
         intervals.push_back(signal.t_s[i] - signal.t_s[i - 1]);
@@ -49,7 +50,9 @@ StepResult analyse_step(const StepSignal& signal) {
     result.noise_sd = std::sqrt((sd_first * sd_first + sd_last * sd_last) / 2);
     const double height = std::fabs(result.after - result.before);
     if (!(height > 6 * result.noise_sd) || height == 0)
-        throw BadInput(who + "no step stands out of the noise between the first and the last fifth; load or unload quickly, once, in the middle");
+        throw BadInput(who +
+                       "no step stands out of the noise between the first and the last fifth; load or unload "
+                       "quickly, once, in the middle");
     result.t10_s = crossing_s(signal, result.before, result.after, 0.1);
     result.t50_s = crossing_s(signal, result.before, result.after, 0.5);
     result.t90_s = crossing_s(signal, result.before, result.after, 0.9);
@@ -70,14 +73,18 @@ StepResult analyse_step(const StepSignal& signal) {
     // One or two changes are a jump: it says nothing about the rate.
     result.updates_per_s = result.readings_per_s;
     if (changes >= 3)
-        result.updates_per_s = std::min(static_cast<double>(changes - 1) / (last_change_s - first_change_s), result.readings_per_s);
+        result.updates_per_s = std::min(static_cast<double>(changes - 1) / (last_change_s - first_change_s),
+                                        result.readings_per_s);
     result.u_t50_s = std::max(interval, 1 / result.updates_per_s) / 2 / std::sqrt(3.0);
     return result;
 }
 
-Lag lag_between(const StepResult& a, const StepResult& b) { return {b.t50_s - a.t50_s, std::hypot(a.u_t50_s, b.u_t50_s)}; }
+Lag lag_between(const StepResult& a, const StepResult& b) {
+    return {b.t50_s - a.t50_s, std::hypot(a.u_t50_s, b.u_t50_s)};
+}
 
-double fastest_turns_per_s(double allowed_N, double stiffness_N_per_mm, double pitch_mm, double updates_per_s, double lag_s) {
+double fastest_turns_per_s(double allowed_N, double stiffness_N_per_mm, double pitch_mm, double updates_per_s,
+                           double lag_s) {
     if (!(allowed_N > 0) || !(stiffness_N_per_mm > 0) || !(pitch_mm > 0) || !(updates_per_s > 0))
         throw BadInput("allowed force, stiffness, pitch and update rate must all be above zero");
     return allowed_N / (stiffness_N_per_mm * pitch_mm * std::max(1 / updates_per_s, std::fabs(lag_s)));
@@ -88,9 +95,11 @@ std::vector<StepSignal> read_step_test(const CsvReadings& table) {
     const auto channel = table.texts("channel");
     std::vector<StepSignal> out;
     for (std::size_t i = 0; i < table.rows(); ++i) {
-        auto found = std::find_if(out.begin(), out.end(), [&](const StepSignal& s) { return s.channel == channel[i]; });
+        auto found = std::find_if(out.begin(), out.end(),
+                                  [&](const StepSignal& s) { return s.channel == channel[i]; });
         if (found == out.end()) found = out.insert(out.end(), {channel[i], {}, {}});
-        if (!found->t_s.empty() && !(t[i] > found->t_s.back())) throw table.error_in_row(i, "t_s must rise from reading to reading of a channel");
+        if (!found->t_s.empty() && !(t[i] > found->t_s.back()))
+            throw table.error_in_row(i, "t_s must rise from reading to reading of a channel");
         found->t_s.push_back(t[i]);
         found->value.push_back(value[i]);
     }

@@ -1,4 +1,5 @@
-// How late, how noisy and how fast an instrument really is, from one quick step that all instruments see together.
+// How late, how noisy and how fast an instrument really is, from one quick step that all instruments see
+// together.
 #pragma once
 
 #include <optional>
@@ -16,12 +17,12 @@ struct StepSignal {
 };
 
 struct StepResult {
-    double before = 0, after = 0;          // medians of the first and last fifth
-    double noise_sd = 0;                   // scatter at rest (two-pass, both ends pooled)
-    double t10_s = 0, t50_s = 0, t90_s = 0;// when the step had covered so much of its height, interpolated
-    double u_t50_s = 0;                    // of t50: the reading interval, rectangular
-    double readings_per_s = 0;             // from the median interval
-    double updates_per_s = 0;              // readings that differ from the one before, while the value moves
+    double before = 0, after = 0;            // medians of the first and last fifth
+    double noise_sd = 0;                     // scatter at rest (two-pass, both ends pooled)
+    double t10_s = 0, t50_s = 0, t90_s = 0;  // when the step had covered so much of its height, interpolated
+    double u_t50_s = 0;                      // of t50: the reading interval, rectangular
+    double readings_per_s = 0;               // from the median interval
+    double updates_per_s = 0;  // readings that differ from the one before, while the value moves
 };
 
 // Throws BadInput: fewer than 20 readings, times that don't rise, or a step below six times the noise.
@@ -34,9 +35,10 @@ struct Lag {
 };
 Lag lag_between(const StepResult& a, const StepResult& b);
 
-// The turning rate at which neither the gap between two readings nor the lag makes force and travel disagree by more
-// than `allowed_N`: allowed / (stiffness * pitch * max(1/updates, |lag|)), in turns per second.
-double fastest_turns_per_s(double allowed_N, double stiffness_N_per_mm, double pitch_mm, double updates_per_s, double lag_s);
+// The turning rate at which neither the gap between two readings nor the lag makes force and travel disagree
+// by more than `allowed_N`: allowed / (stiffness * pitch * max(1/updates, |lag|)), in turns per second.
+double fastest_turns_per_s(double allowed_N, double stiffness_N_per_mm, double pitch_mm, double updates_per_s,
+                           double lag_s);
 
 // CSV in long form: columns t_s, channel, value. Channels in the order they first appear.
 std::vector<StepSignal> read_step_test(const CsvReadings& table);

@@ -28,10 +28,12 @@ StiffnessResult fit_stiffness(const BlockedPull& pull) {
     const auto top = std::max_element(readings.begin(), readings.end(), by_force);
     StiffnessResult result;
     result.highest_N = top->force_N;
-    if (!(result.highest_N > 0)) throw BadInput("the force never rises above zero; check the sign of force_N");
+    if (!(result.highest_N > 0))
+        throw BadInput("the force never rises above zero; check the sign of force_N");
     result.from_N = pull.from_N.value_or(0.2 * result.highest_N);
     if (!(result.from_N < result.highest_N))
-        throw BadInput("# from_N lies at or above the highest force of " + number_text(result.highest_N) + " N");
+        throw BadInput("# from_N lies at or above the highest force of " + number_text(result.highest_N) +
+                       " N");
     LineData up, down;
     for (auto reading = readings.begin(); reading != readings.end(); ++reading) {
         if (reading->force_N < result.from_N) continue;
@@ -40,8 +42,9 @@ StiffnessResult fit_stiffness(const BlockedPull& pull) {
         branch.y.push_back(reading->travel_mm);
     }
     if (up.x.size() < 4)
-        throw BadInput("only " + std::to_string(up.x.size()) + " readings lie on the way up between " + number_text(result.from_N) +
-                       " and " + number_text(result.highest_N) + " N; take four or more");
+        throw BadInput("only " + std::to_string(up.x.size()) + " readings lie on the way up between " +
+                       number_text(result.from_N) + " and " + number_text(result.highest_N) +
+                       " N; take four or more");
     const LineFit straight = fit_line(up, 1, false);
     result.choice = choose_degree(up, highest_degree, false);
     result.curve = fit_line(up, result.choice.degree, false);
@@ -50,7 +53,9 @@ StiffnessResult fit_stiffness(const BlockedPull& pull) {
     for (const double force : quarters(result.from_N, result.highest_N)) {
         const Slope slope = slope_at(result.curve, force);
         if (!(slope.value > 0))
-            throw BadInput("at " + number_text(force) + " N the travel does not grow with the force; check the order and sign of the readings");
+            throw BadInput(
+                "at " + number_text(force) +
+                " N the travel does not grow with the force; check the order and sign of the readings");
         const double k = 1 / slope.value;
         result.k_of_F.push_back({force, k, k * std::hypot(slope.u * k, scales)});
         softest = std::min(softest, k);
@@ -58,15 +63,19 @@ StiffnessResult fit_stiffness(const BlockedPull& pull) {
     }
     const Slope slope = slope_at(straight, result.highest_N);
     result.N_per_mm = 1 / slope.value;
-    const double from_bend = result.choice.degree > 1 ? (stiffest - softest) / 2 / std::sqrt(3.0) / result.N_per_mm : 0;
+    const double from_bend =
+        result.choice.degree > 1 ? (stiffest - softest) / 2 / std::sqrt(3.0) / result.N_per_mm : 0;
     result.u_N_per_mm = result.N_per_mm * std::hypot(slope.u * result.N_per_mm, scales, from_bend);
     // The toe: how much later the straight part would have begun than the pull did.
-    const auto first = std::find_if(readings.begin(), top, [&](const auto& r) { return r.force_N > 0.005 * result.highest_N; });
+    const auto first = std::find_if(readings.begin(), top,
+                                    [&](const auto& r) { return r.force_N > 0.005 * result.highest_N; });
     if (first != top && first->force_N < result.from_N)
         result.toe_mm = predict(straight, first->force_N).y - first->travel_mm;
     if (down.x.size() >= 3) {
         const LineFit back = fit_line(down, choose_degree(down, highest_degree, false).degree, false);
-        const auto gap = [&](double force) { return predict(back, force).y - predict(result.curve, force).y; };
+        const auto gap = [&](double force) {
+            return predict(back, force).y - predict(result.curve, force).y;
+        };
         const double at_top = gap(result.highest_N);
         result.backlash_mm = std::max(0.0, -at_top);
         double widest = 0;

@@ -13,29 +13,45 @@ namespace halfturn::calibrate {
 namespace {
 
 BudgetInput rectangular(std::string name, double half_width, std::string note) {
-    return {std::move(name), 0, standard_uncertainty(Distribution::rectangular, half_width), Distribution::rectangular,
-            std::numeric_limits<double>::infinity(), std::move(note)};
+    return {std::move(name),
+            0,
+            standard_uncertainty(Distribution::rectangular, half_width),
+            Distribution::rectangular,
+            std::numeric_limits<double>::infinity(),
+            std::move(note)};
 }
 
 Budget budget_at(const TravelReadings& readings, double block_mm, const std::vector<double>& errors_mm) {
     const MeanAndSd spread = mean_and_sd(errors_mm);
     const auto n = static_cast<double>(errors_mm.size());
     Budget budget;
-    budget.model = "error + block + " + number_text(block_mm * readings.expansion_per_K) + "*temperature + reading_step + zero_step + tipping";
-    BudgetInput error{"error", spread.mean, 0, Distribution::normal, std::numeric_limits<double>::infinity(), "mean of the readings"};
+    budget.model = "error + block + " + number_text(block_mm * readings.expansion_per_K) +
+                   "*temperature + reading_step + zero_step + tipping";
+    BudgetInput error{"error",
+                      spread.mean,
+                      0,
+                      Distribution::normal,
+                      std::numeric_limits<double>::infinity(),
+                      "mean of the readings"};
     // The display can't show a scatter smaller than its own step, which stands in the budget already.
-    if (errors_mm.size() > 1) error = {"error", spread.mean, spread.sd / std::sqrt(n), Distribution::student, n - 1, "mean of the readings"};
+    if (errors_mm.size() > 1)
+        error = {"error", spread.mean,           spread.sd / std::sqrt(n), Distribution::student,
+                 n - 1,   "mean of the readings"};
     budget.inputs.push_back(error);
     if (readings.block_u_mm) {
-        budget.inputs.push_back({"block", 0, *readings.block_u_mm, Distribution::normal, std::numeric_limits<double>::infinity(), "certificate"});
+        budget.inputs.push_back({"block", 0, *readings.block_u_mm, Distribution::normal,
+                                 std::numeric_limits<double>::infinity(), "certificate"});
     } else {
-        const double half = block_mm > 0 ? gauge_block_limits(readings.block_grade, block_mm).deviation_um * 1e-3 : 0;
+        const double half =
+            block_mm > 0 ? gauge_block_limits(readings.block_grade, block_mm).deviation_um * 1e-3 : 0;
         budget.inputs.push_back(rectangular("block", half, "ISO 3650 grade " + readings.block_grade));
     }
-    budget.inputs.push_back(rectangular("temperature", readings.temperature_half_width_K, "difference of caliper and block, K"));
+    budget.inputs.push_back(
+        rectangular("temperature", readings.temperature_half_width_K, "difference of caliper and block, K"));
     budget.inputs.push_back(rectangular("reading_step", readings.resolution_mm / 2, "least count"));
     budget.inputs.push_back(rectangular("zero_step", readings.resolution_mm / 2, "least count at the zero"));
-    budget.inputs.push_back(rectangular("tipping", readings.abbe_mm * readings.jaw_angle_mrad * 1e-3, "Abbe: offset times angle"));
+    budget.inputs.push_back(rectangular("tipping", readings.abbe_mm * readings.jaw_angle_mrad * 1e-3,
+                                        "Abbe: offset times angle"));
     return budget;
 }
 
@@ -79,9 +95,12 @@ TravelResult calibrate_travel(const TravelReadings& readings, std::uint64_t seed
         longest = &errors;  // the map rises in length
         longest_mm = block_mm;
     }
-    if (!longest) throw BadInput("there is no reading with the outside jaws (face outside); the zero and the scale rest on them");
+    if (!longest)
+        throw BadInput(
+            "there is no reading with the outside jaws (face outside); the zero and the scale rest on them");
     for (const auto& [face, error] : shift) result.scale_shift.push_back({face, error});
-    const auto outside = std::count_if(result.points.begin(), result.points.end(), [](const auto& p) { return p.face == "outside"; });
+    const auto outside = std::count_if(result.points.begin(), result.points.end(),
+                                       [](const auto& p) { return p.face == "outside"; });
     if (outside >= 3) result.scale = fit_line(scale, 1, false);
     result.budget = budget_at(readings, longest_mm, *longest);
     result.gum = evaluate_gum(result.budget);
@@ -90,7 +109,8 @@ TravelResult calibrate_travel(const TravelReadings& readings, std::uint64_t seed
     result.U_mm = (result.monte_carlo.high - result.monte_carlo.low) / 2;
     if (result.gum.u > 0) result.k = result.U_mm / result.gum.u;
     if (readings.limit_mm)
-        result.conformity = decide(result.partial_surface_contact_error_mm, result.U_mm, -*readings.limit_mm, *readings.limit_mm);
+        result.conformity = decide(result.partial_surface_contact_error_mm, result.U_mm, -*readings.limit_mm,
+                                   *readings.limit_mm);
     return result;
 }
 
@@ -99,16 +119,20 @@ TravelReadings read_travel(const CsvReadings& table) {
     out.resolution_mm = table.note("resolution_mm", 0, 10);
     out.block_u_mm = table.note_if("block_u_mm", 0, 1);
     if (const auto grade = table.text_note_if("block_grade")) out.block_grade = *grade;
-    out.temperature_half_width_K = table.note_if("temperature_half_width_K", 0, 50).value_or(out.temperature_half_width_K);
+    out.temperature_half_width_K =
+        table.note_if("temperature_half_width_K", 0, 50).value_or(out.temperature_half_width_K);
     out.abbe_mm = table.note_if("abbe_mm", 0, 1000).value_or(0);
     out.jaw_angle_mrad = table.note_if("jaw_angle_mrad", 0, 100).value_or(0);
     out.limit_mm = table.note_if("limit_mm", 0, 10);
     const auto block = table.numbers("block_mm"), indicated = table.numbers("indicated_mm");
-    const auto face = table.has("face") ? table.texts("face") : std::vector<std::string>(table.rows(), "outside");
+    const auto face =
+        table.has("face") ? table.texts("face") : std::vector<std::string>(table.rows(), "outside");
     for (std::size_t i = 0; i < table.rows(); ++i) {
         if (face[i] != "outside" && face[i] != "inside" && face[i] != "depth" && face[i] != "step")
-            throw table.error_in_row(i, "face must be outside, inside, depth or step, but is \"" + face[i] + "\"");
-        if (!(block[i] >= 0 && block[i] <= 1000)) throw table.error_in_row(i, "block_mm must be from 0 (jaws closed) to 1000");
+            throw table.error_in_row(
+                i, "face must be outside, inside, depth or step, but is \"" + face[i] + "\"");
+        if (!(block[i] >= 0 && block[i] <= 1000))
+            throw table.error_in_row(i, "block_mm must be from 0 (jaws closed) to 1000");
         out.readings.push_back({block[i], indicated[i], face[i]});
     }
     return out;

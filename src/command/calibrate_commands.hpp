@@ -1,5 +1,5 @@
-// The subcommands of `halfturn calibrate`. Each adds itself to the parser; when chosen it reads its file, computes in
-// the calibrate room and prints.
+// The subcommands of `halfturn calibrate`. Each adds itself to the parser; when chosen it reads its file,
+// computes in the calibrate room and prints.
 #pragma once
 
 #include <CLI/CLI.hpp>

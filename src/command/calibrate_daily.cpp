@@ -18,10 +18,23 @@ std::string as_json(const DailyResult& result) {
     JsonWriter json;
     json.object().put("passed", result.passed).key("findings").array();
     for (const auto& f : result.findings) {
-        json.object().put("name", f.name).put("today", f.today).put("deviation", f.deviation).put("limit", f.limit);
-        json.put("within_limit", f.within_limit).put("outside_chart", f.outside_chart).put("drifting", f.drifting).key("chart");
-        if (f.chart) json.object().put("mean", f.chart->mean).put("low", f.chart->low).put("high", f.chart->high).end();
-        else json.null();
+        json.object()
+            .put("name", f.name)
+            .put("today", f.today)
+            .put("deviation", f.deviation)
+            .put("limit", f.limit);
+        json.put("within_limit", f.within_limit)
+            .put("outside_chart", f.outside_chart)
+            .put("drifting", f.drifting)
+            .key("chart");
+        if (f.chart)
+            json.object()
+                .put("mean", f.chart->mean)
+                .put("low", f.chart->low)
+                .put("high", f.chart->high)
+                .end();
+        else
+            json.null();
         json.end();
     }
     json.end().key("advice").array();
@@ -32,10 +45,11 @@ std::string as_json(const DailyResult& result) {
 std::string as_text(const DailyResult& result) {
     std::string out;
     for (const auto& f : result.findings)
-        out += f.name + ": " + number_text(f.today) + ", off by " + figures_text(f.deviation, 3) + " of " + number_text(f.limit) + " allowed: " +
-               (f.within_limit ? "good" : "NOT good") + "\n";
+        out += f.name + ": " + number_text(f.today) + ", off by " + figures_text(f.deviation, 3) + " of " +
+               number_text(f.limit) + " allowed: " + (f.within_limit ? "good" : "NOT good") + "\n";
     for (const auto& line : result.advice) out += line + "\n";
-    return out + (result.passed ? "The rig passes today.\n" : "The rig does not pass today: no job on it until that is settled.\n");
+    return out + (result.passed ? "The rig passes today.\n"
+                                : "The rig does not pass today: no job on it until that is settled.\n");
 }
 
 }  // namespace
@@ -49,8 +63,10 @@ void add_calibrate_daily(CLI::App& calibrate, Status& status) {
     auto* daily = calibrate.add_subcommand(
         "daily",
         "Judge the morning check: zero, gain (shunt or known spring), a known block, a small blocked pull.\n"
-        "LOG is CSV, one line a day, oldest first: any of the columns zero, gain, block, stiffness, serial; above it for\n"
-        "each `# zero = …` (from the certificate) and `# zero_limit = …` (how far it may be off), and `# serial = …`.\n"
+        "LOG is CSV, one line a day, oldest first: any of the columns zero, gain, block, stiffness, serial; "
+        "above it for\n"
+        "each `# zero = …` (from the certificate) and `# zero_limit = …` (how far it may be off), and `# "
+        "serial = …`.\n"
         "Exit status 20 when the rig does not pass, 10 when something is unlike the days before.");
     daily->add_option("LOG", options->file, "CSV file")->required();
     daily->add_flag("--json", options->json, "print one JSON object");

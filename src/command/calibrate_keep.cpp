@@ -24,33 +24,40 @@ struct ReadingsOptions {
     int valid_months = 12;
 };
 
-std::string store_path(const std::string& given) { return given.empty() ? record::default_store_path() : given; }
+std::string store_path(const std::string& given) {
+    return given.empty() ? record::default_store_path() : given;
+}
 
 struct KeptNow {
     std::string id, head;  // head of the store's chain with it in: proof only where it is kept elsewhere too
 };
 
-KeptNow keep(const ReadingsOptions& options, const std::string& kind, const std::string& readings, const std::string& result) {
+KeptNow keep(const ReadingsOptions& options, const std::string& kind, const std::string& readings,
+             const std::string& result) {
     Certificate certificate = options.certificate;
     certificate.kind = kind;
     certificate.readings = readings;
     certificate.result_json = result;
     if (certificate.made.empty()) certificate.made = today_utc();
-    if (!is_date(certificate.made)) throw BadInput("--date must be a date like 2024-05-31, but is \"" + certificate.made + "\"");
+    if (!is_date(certificate.made))
+        throw BadInput("--date must be a date like 2024-05-31, but is \"" + certificate.made + "\"");
     certificate.valid_until = months_later(certificate.made, options.valid_months);
     if (certificate.who.empty() || certificate.rig.empty() || certificate.reference.empty())
-        throw BadInput("a certificate needs --who, --for-rig and --reference: who calibrated what against what");
+        throw BadInput(
+            "a certificate needs --who, --for-rig and --reference: who calibrated what against what");
     Store store = Store::open(store_path(options.store), record::Mode::write);
     const auto kept = read_kept_certificates(store);
     const std::string id = certificate_id(certificate);
     for (const auto& other : kept) {
         if (other.id == id) throw BadInput("this very certificate is kept already as " + id);
         if (other.id == certificate.supersedes && !other.superseded_by.empty())
-            throw BadInput(other.id + " was superseded by " + other.superseded_by + " already; supersede that one");
+            throw BadInput(other.id + " was superseded by " + other.superseded_by +
+                           " already; supersede that one");
     }
     const auto is_named = [&](const KeptCertificate& other) { return other.id == certificate.supersedes; };
     if (!certificate.supersedes.empty() && std::none_of(kept.begin(), kept.end(), is_named))
-        throw BadInput("--supersedes names " + certificate.supersedes + ", but no such certificate is kept; `halfturn calibrate certificates` lists them");
+        throw BadInput("--supersedes names " + certificate.supersedes +
+                       ", but no such certificate is kept; `halfturn calibrate certificates` lists them");
     store.add_certificate(id, certificate_json(certificate));
     return {id, store.head()};
 }
@@ -69,7 +76,8 @@ void run(const ReadingsOptions& options, const std::string& kind, const MakeRepo
     }
     if (options.keep) {
         const KeptNow kept = keep(options, kind, text, report.json);
-        report.json.insert(report.json.size() - 1, ",\"certificate\":" + json_quoted(kept.id) + ",\"head\":" + json_quoted(kept.head));
+        report.json.insert(report.json.size() - 1, ",\"certificate\":" + json_quoted(kept.id) +
+                                                       ",\"head\":" + json_quoted(kept.head));
         report.text += "Kept as certificate " + kept.id + "\nHead of the store: " + kept.head + "\n";
     }
     print(options.json ? report.json + "\n" : report.text);
@@ -77,13 +85,16 @@ void run(const ReadingsOptions& options, const std::string& kind, const MakeRepo
 
 }  // namespace
 
-CLI::App* add_readings_command(CLI::App& calibrate, const std::string& name, const std::string& help, const MakeReport& make) {
+CLI::App* add_readings_command(CLI::App& calibrate, const std::string& name, const std::string& help,
+                               const MakeReport& make) {
     auto options = std::make_shared<ReadingsOptions>();
     auto* command = calibrate.add_subcommand(name, help);
     command->add_option("FILE", options->file, "CSV file")->required();
     command->add_flag("--json", options->json, "print one JSON object");
     auto* keeps = command->add_flag("--keep", options->keep, "keep the result as a certificate");
-    const auto add_text = [&](const char* option, std::string& into, const char* what) { command->add_option(option, into, what)->needs(keeps); };
+    const auto add_text = [&](const char* option, std::string& into, const char* what) {
+        command->add_option(option, into, what)->needs(keeps);
+    };
     auto& c = options->certificate;
     add_text("--who", c.who, "who calibrated");
     add_text("--for-rig", c.rig, "name of the rig");
@@ -96,7 +107,9 @@ CLI::App* add_readings_command(CLI::App& calibrate, const std::string& name, con
     add_text("--date", c.made, "day it was made (default: today, UTC)");
     add_text("--store", options->store, "store to keep it in");
     command->add_option("--temperature", c.temperature_C, "temperature, degC")->needs(keeps);
-    command->add_option("--valid-months", options->valid_months, "months until it is due again (default 12)")->needs(keeps)->check(CLI::Range(1, 120));
+    command->add_option("--valid-months", options->valid_months, "months until it is due again (default 12)")
+        ->needs(keeps)
+        ->check(CLI::Range(1, 120));
     command->callback([options, name, make] { run(*options, name, make); });
     return command;
 }
@@ -107,8 +120,10 @@ void add_calibrate_certificates(CLI::App& calibrate) {
         bool json = false;
     };
     auto options = std::make_shared<Options>();
-    auto* list = calibrate.add_subcommand("certificates", "List the certificates kept, newest first, and whether they still hold");
-    auto* one = calibrate.add_subcommand("certificate", "Print one certificate as it was kept, raw readings and all");
+    auto* list = calibrate.add_subcommand(
+        "certificates", "List the certificates kept, newest first, and whether they still hold");
+    auto* one =
+        calibrate.add_subcommand("certificate", "Print one certificate as it was kept, raw readings and all");
     one->add_option("ID", options->id, "its id")->required();
     for (auto* command : {list, one}) {
         command->add_option("--store", options->store, "store they are kept in");
@@ -122,11 +137,16 @@ void add_calibrate_certificates(CLI::App& calibrate) {
         std::string text;
         for (const auto& kept : read_kept_certificates(store)) {
             const std::string state = certificate_state(kept, day);
-            json.object().put("id", kept.id).put("kind", kept.kind).put("rig", kept.rig).put("channel", kept.channel);
+            json.object()
+                .put("id", kept.id)
+                .put("kind", kept.kind)
+                .put("rig", kept.rig)
+                .put("channel", kept.channel);
             json.put("made", kept.made).put("valid_until", kept.valid_until).put("state", state);
             json.put("supersedes", kept.supersedes).put("superseded_by", kept.superseded_by).end();
-            text += kept.id + "  " + kept.rig + (kept.channel.empty() ? "" : ", " + kept.channel) + "  made " + kept.made + ", holds until " +
-                    kept.valid_until + ": " + state + (kept.superseded_by.empty() ? "" : " by " + kept.superseded_by) + "\n";
+            text += kept.id + "  " + kept.rig + (kept.channel.empty() ? "" : ", " + kept.channel) +
+                    "  made " + kept.made + ", holds until " + kept.valid_until + ": " + state +
+                    (kept.superseded_by.empty() ? "" : " by " + kept.superseded_by) + "\n";
         }
         if (text.empty()) text = "No certificates are kept here.\n";
         print(options->json ? json.end().take() + "\n" : text);
@@ -134,8 +154,11 @@ void add_calibrate_certificates(CLI::App& calibrate) {
     one->callback([options] {
         Store store = Store::open(store_path(options->store), record::Mode::read);
         const auto all = read_kept_certificates(store);
-        const auto found = std::find_if(all.begin(), all.end(), [&](const KeptCertificate& kept) { return kept.id == options->id; });
-        if (found == all.end()) throw BadInput("no certificate " + options->id + " is kept; `halfturn calibrate certificates` lists them");
+        const auto found = std::find_if(all.begin(), all.end(),
+                                        [&](const KeptCertificate& kept) { return kept.id == options->id; });
+        if (found == all.end())
+            throw BadInput("no certificate " + options->id +
+                           " is kept; `halfturn calibrate certificates` lists them");
         if (options->json) return print(found->json + "\n");
         print(certificate_page(*found, today_utc()));
     });

@@ -1,12 +1,11 @@
-// A calibrate command that reads one table of readings, makes a report, prints it and, when asked, keeps it in the store as
-// a certificate.
+// A calibrate command that reads one table of readings, makes a report, prints it and, when asked, keeps it
+// in the store as a certificate.
 #pragma once
 
+#include <CLI/CLI.hpp>
 #include <functional>
 #include <memory>
 #include <string>
-
-#include <CLI/CLI.hpp>
 
 #include "calibrate/certificate.hpp"
 #include "calibrate/csv_readings.hpp"
@@ -21,7 +20,8 @@ struct Report {
 using MakeReport = std::function<Report(const calibrate::CsvReadings&)>;
 
 // Adds `name` with FILE, --json and the options of keeping. Errors found in the numbers get the file's name.
-CLI::App* add_readings_command(CLI::App& calibrate, const std::string& name, const std::string& help, const MakeReport& make);
+CLI::App* add_readings_command(CLI::App& calibrate, const std::string& name, const std::string& help,
+                               const MakeReport& make);
 
 // `calibrate certificates` and `calibrate certificate ID`.
 void add_calibrate_certificates(CLI::App& calibrate);

@@ -33,7 +33,10 @@ struct LineAnswer {
 std::string as_json(const LineAnswer& answer) {
     const LineFit& fit = answer.fit;
     JsonWriter json;
-    json.object().put("degree", fit.degree).put("through_origin", fit.through_origin).put("first_power", fit.first_power);
+    json.object()
+        .put("degree", fit.degree)
+        .put("through_origin", fit.through_origin)
+        .put("first_power", fit.first_power);
     put_numbers(json, "coefficients", fit.coefficients);
     put_numbers(json, "standard_uncertainties", fit.standard_uncertainties);
     json.key("covariance").array();
@@ -71,34 +74,42 @@ std::string as_json(const LineAnswer& answer) {
 
 std::string as_text(const LineAnswer& answer) {
     const LineFit& fit = answer.fit;
-    std::string out = "Line of degree " + std::to_string(fit.degree) + (fit.through_origin ? " through the origin" : "") +
-                      ", calibrated from x = " + number_text(fit.x_low) + " to " + number_text(fit.x_high) + "\n";
+    std::string out =
+        "Line of degree " + std::to_string(fit.degree) + (fit.through_origin ? " through the origin" : "") +
+        ", calibrated from x = " + number_text(fit.x_low) + " to " + number_text(fit.x_high) + "\n";
     for (std::size_t i = 0; i < fit.coefficients.size(); ++i)
-        out += "  x^" + std::to_string(fit.first_power + static_cast<int>(i)) + ":  " + number_text(fit.coefficients[i]) +
-               "   (standard uncertainty " + figures_text(fit.standard_uncertainties[i], 3) + ")\n";
+        out += "  x^" + std::to_string(fit.first_power + static_cast<int>(i)) + ":  " +
+               number_text(fit.coefficients[i]) + "   (standard uncertainty " +
+               figures_text(fit.standard_uncertainties[i], 3) + ")\n";
     if (fit.residual_sd)
-        out += "Residual standard deviation " + figures_text(*fit.residual_sd, 3) + " with " + std::to_string(fit.dof) +
-               " degrees of freedom; R squared " + number_text(fit.r_squared) + "\n";
+        out += "Residual standard deviation " + figures_text(*fit.residual_sd, 3) + " with " +
+               std::to_string(fit.dof) + " degrees of freedom; R squared " + number_text(fit.r_squared) +
+               "\n";
     if (fit.chi2 && fit.dof > 0) {
         const double p = chi_squared_tail(*fit.chi2, fit.dof);
-        out += "Chi-squared " + figures_text(*fit.chi2, 4) + " for " + std::to_string(fit.dof) + " degrees of freedom: " +
-               (p < 0.05 ? "the points scatter more than their stated uncertainties allow; don't use the line as it is\n"
+        out += "Chi-squared " + figures_text(*fit.chi2, 4) + " for " + std::to_string(fit.dof) +
+               " degrees of freedom: " +
+               (p < 0.05 ? "the points scatter more than their stated uncertainties allow; don't use the "
+                           "line as it is\n"
                          : "the line agrees with the stated uncertainties\n");
     }
     if (fit.lack_of_fit)
-        out += "Lack of fit F = " + figures_text(fit.lack_of_fit->F, 3) + ", p = " + figures_text(fit.lack_of_fit->p, 2) +
-               (fit.lack_of_fit->p < 0.05 ? ": the degree is too low for these readings\n" : ": the degree is enough\n");
+        out += "Lack of fit F = " + figures_text(fit.lack_of_fit->F, 3) +
+               ", p = " + figures_text(fit.lack_of_fit->p, 2) +
+               (fit.lack_of_fit->p < 0.05 ? ": the degree is too low for these readings\n"
+                                          : ": the degree is enough\n");
     const std::string beyond = "   Outside the calibrated range: don't rely on it.";
     if (answer.prediction)
-        out += "y = " + beside_u(answer.prediction->y, answer.prediction->u) + " (standard uncertainty " + figures_text(answer.prediction->u, 3) +
-               ", of the line alone)" + (answer.prediction->extrapolated ? beyond : "") + "\n";
+        out += "y = " + beside_u(answer.prediction->y, answer.prediction->u) + " (standard uncertainty " +
+               figures_text(answer.prediction->u, 3) + ", of the line alone)" +
+               (answer.prediction->extrapolated ? beyond : "") + "\n";
     if (answer.inverse) {
         const auto end = [&](const std::optional<double>& value) {
             return value ? beside_u(*value, answer.inverse->u) : std::string("without end");
         };
-        out += "x = " + beside_u(answer.inverse->x, answer.inverse->u) + " (standard uncertainty " + figures_text(answer.inverse->u, 3) +
-               "), 95 % interval " + end(answer.inverse->low) + " to " + end(answer.inverse->high) +
-               (answer.inverse->extrapolated ? beyond : "") + "\n";
+        out += "x = " + beside_u(answer.inverse->x, answer.inverse->u) + " (standard uncertainty " +
+               figures_text(answer.inverse->u, 3) + "), 95 % interval " + end(answer.inverse->low) + " to " +
+               end(answer.inverse->high) + (answer.inverse->extrapolated ? beyond : "") + "\n";
     }
     return out;
 }
@@ -109,7 +120,8 @@ void run(const LineOptions& options) {
     for (std::size_t i = 0; i < data.u_y.size(); ++i)
         if (!(data.u_y[i] > 0)) throw table.error_in_row(i, "u_y must be a standard uncertainty above zero");
     for (std::size_t i = 0; i < data.u_x.size(); ++i)
-        if (!(data.u_x[i] >= 0)) throw table.error_in_row(i, "u_x must be a standard uncertainty of zero or more");
+        if (!(data.u_x[i] >= 0))
+            throw table.error_in_row(i, "u_x must be a standard uncertainty of zero or more");
     LineAnswer answer;
     try {
         answer.fit = fit_line(data, options.degree, options.through_origin);
@@ -128,9 +140,11 @@ void add_calibrate_line(CLI::App& calibrate) {
     auto* line = calibrate.add_subcommand(
         "line",
         "Fit a polynomial calibration line.\n"
-        "FILE is CSV with the columns x,y and optionally u_y and u_x (standard uncertainties). Without them the scatter\n"
+        "FILE is CSV with the columns x,y and optionally u_y and u_x (standard uncertainties). Without them "
+        "the scatter\n"
         "about the line gives the uncertainty; with u_y the line is weighted; with u_x and u_y both count\n"
-        "(ISO/TS 28037). The interval of --inverse is 95 %: with --u it is x ± k u; without, it is for one new\n"
+        "(ISO/TS 28037). The interval of --inverse is 95 %: with --u it is x ± k u; without, it is for one "
+        "new\n"
         "observation that scatters like the calibration's (Fieller's interval).");
     line->add_option("FILE", options->file, "CSV file with x,y[,u_x,u_y]")->required();
     line->add_option("--degree", options->degree, "degree of the polynomial (default 1)");

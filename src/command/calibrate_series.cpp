@@ -1,11 +1,8 @@
-// halfturn calibrate series KIND: the guided series, step by step with the rig's instruments live. Each steady reading is
-// written to FILE at once; `halfturn calibrate KIND FILE` then works it out.
-#include <fcntl.h>
+// halfturn calibrate series KIND: the guided series, step by step with the rig's instruments live. Each
+// steady reading is written to FILE at once; `halfturn calibrate KIND FILE` then works it out.
 #include <unistd.h>
 
 #include <algorithm>
-#include <cerrno>
-#include <cstring>
 #include <deque>
 #include <memory>
 #include <optional>
@@ -15,12 +12,12 @@
 #include "command/calibrate_commands.hpp"
 #include "command/certificates.hpp"
 #include "command/command.hpp"
+#include "command/growing_file.hpp"
 #include "command/live_channels.hpp"
 #include "core/failure.hpp"
 #include "core/number_text.hpp"
 #include "files/rig_file.hpp"
 #include "ports/sequencer.hpp"
-#include "ports/serial_port.hpp"
 #include "record/store.hpp"
 
 namespace halfturn::command {
@@ -35,32 +32,15 @@ struct SeriesOptions {
     std::vector<double> blocks_mm;
 };
 
-// A file that only grows: made anew, each line on the disk before the next step is asked for.
-class GrowingFile {
-public:
-    explicit GrowingFile(const std::string& path) : path_(path), file_(::open(path.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_APPEND | O_CLOEXEC, 0644)) {
-        if (!file_) throw BadInput(path + ": " + (errno == EEXIST ? "is there already, and readings are never written over; give another name to --out" : std::strerror(errno)));
-    }
-    void line(const std::string& text) {
-        const std::string whole = text + "\n";
-        if (::write(file_.get(), whole.data(), whole.size()) != static_cast<ssize_t>(whole.size()) || ::fsync(file_.get()) != 0)
-            throw Failure(path_ + ": can't be written (" + std::strerror(errno) + "); the disk may be full");
-    }
-
-private:
-    std::string path_;
-    Descriptor file_;
-};
-
 struct Series {
     std::string kind;
     std::vector<GuidedStep> steps;
-    std::vector<std::size_t> channels;    // that must be steady, in the order of their columns
+    std::vector<std::size_t> channels;  // that must be steady, in the order of their columns
     std::vector<std::size_t> as_printed;
     std::string header;
-    std::vector<std::string> remarks;     // on certificates, said first
-    bool ask_reference = false;           // nobody reads the reference for us
-    std::optional<std::size_t> force;     // watched against the limit
+    std::vector<std::string> remarks;  // on certificates, said first
+    bool ask_reference = false;        // nobody reads the reference for us
+    std::optional<std::size_t> force;  // watched against the limit
     double limit_N = 0;
 };
 
@@ -70,15 +50,19 @@ std::optional<std::size_t> channel_of(const SetUp& set_up, Measure measure, std:
     return {};
 }
 
-std::size_t need_channel(const SetUp& set_up, Measure measure, const std::string& file, std::size_t from = 0) {
+std::size_t need_channel(const SetUp& set_up, Measure measure, const std::string& file,
+                         std::size_t from = 0) {
     if (const auto found = channel_of(set_up, measure, from)) return *found;
-    throw BadInput(file + ": no [[channel]] measures " + std::string(measure_name(measure)) + ", which this series needs");
+    throw BadInput(file + ": no [[channel]] measures " + std::string(measure_name(measure)) +
+                   ", which this series needs");
 }
 
 void add_rig(SetUp& set_up, const RigFile& rig) {
     const auto first_port = static_cast<std::uint16_t>(set_up.ports.size());
     for (const auto& port : rig.ports) {
-        if (port.device.empty()) throw BadInput(rig.file + ": the port \"" + port.name + "\" has no device, so it can't be read live");
+        if (port.device.empty())
+            throw BadInput(rig.file + ": the port \"" + port.name +
+                           "\" has no device, so it can't be read live");
         set_up.ports.push_back(port);
     }
     for (auto channel : rig.channels) {
@@ -87,12 +71,15 @@ void add_rig(SetUp& set_up, const RigFile& rig) {
     }
 }
 
-// Certificates that the rig's channels name come from the store; what is not in order with them is said at the start.
-RigFile read_live_rig(const std::string& path, const std::string& store_path, std::vector<std::string>& remarks) {
+// Certificates that the rig's channels name come from the store; what is not in order with them is said at
+// the start.
+RigFile read_live_rig(const std::string& path, const std::string& store_path,
+                      std::vector<std::string>& remarks) {
     RigFile rig = read_rig_file(path);
     const auto names_one = [](const ChannelSetUp& channel) { return !channel.calibration.empty(); };
     if (std::any_of(rig.channels.begin(), rig.channels.end(), names_one)) {
-        record::Store store = record::Store::open(store_path.empty() ? record::default_store_path() : store_path, record::Mode::read);
+        record::Store store = record::Store::open(
+            store_path.empty() ? record::default_store_path() : store_path, record::Mode::read);
         for (auto& mark : apply_certificates(rig, store, today_utc())) remarks.push_back(std::move(mark));
     }
     return rig;
@@ -107,9 +94,12 @@ Series plan(const std::string& kind, const SeriesOptions& options, SetUp& set_up
     series.limit_N = set_up.force_limit_N;
     series.force = channel_of(set_up, Measure::force);
     if (kind == "force" || kind == "stiffness") {
-        if (!(options.capacity_N > 0)) throw BadInput("--capacity is needed: the highest force of the series, in N");
+        if (!(options.capacity_N > 0))
+            throw BadInput("--capacity is needed: the highest force of the series, in N");
         if (series.limit_N > 0 && options.capacity_N > series.limit_N)
-            throw BadInput("--capacity " + number_text(options.capacity_N) + " lies above the rig's force_limit_N of " + number_text(series.limit_N) + "; stay below it");
+            throw BadInput("--capacity " + number_text(options.capacity_N) +
+                           " lies above the rig's force_limit_N of " + number_text(series.limit_N) +
+                           "; stay below it");
     }
     if (kind == "force") {
         series.channels = {need_channel(set_up, Measure::force, options.rig)};
@@ -130,7 +120,8 @@ Series plan(const std::string& kind, const SeriesOptions& options, SetUp& set_up
         series.channels = {need_channel(set_up, Measure::screw_travel, options.rig), *series.force};
         series.steps = stiffness_steps(options.capacity_N, options.points);
     } else if (kind == "pitch") {
-        series.channels = {need_channel(set_up, Measure::turns, options.rig), need_channel(set_up, Measure::screw_travel, options.rig)};
+        series.channels = {need_channel(set_up, Measure::turns, options.rig),
+                           need_channel(set_up, Measure::screw_travel, options.rig)};
         series.steps = pitch_steps(options.turns, options.points);
     } else {
         series.channels = {need_channel(set_up, Measure::screw_travel, options.rig)};
@@ -142,7 +133,10 @@ Series plan(const std::string& kind, const SeriesOptions& options, SetUp& set_up
 class Guide {
 public:
     Guide(Series series, const SetUp& set_up, const SeriesOptions& options)
-        : series_(std::move(series)), options_(options), live_(set_up, series_.as_printed), seen_(set_up.channels.size(), 0),
+        : series_(std::move(series)),
+          options_(options),
+          live_(set_up, series_.as_printed),
+          seen_(set_up.channels.size(), 0),
           sequencer_(set_up, [this](const Event& event) { on(event); }) {}
 
     void run() {
@@ -151,7 +145,8 @@ public:
         sequencer_.watch_input(STDIN_FILENO, [this](std::string_view bytes) { typed(bytes); });
         sequencer_.on_signal([this](int) { finish("Ended by hand."); });
         for (const auto& remark : series_.remarks) say("Note: " + remark + ".");
-        say("Enter: I hold, read now. s: skip this step. q: end here. Wear eye protection, keep hands clear, never exceed the rated load.");
+        say("Enter: I hold, read now. s: skip this step. q: end here. Wear eye protection, keep hands clear, "
+            "never exceed the rated load.");
         ask();
         sequencer_.run();
         if (trouble_) std::rethrow_exception(trouble_);
@@ -163,11 +158,13 @@ private:
     void ask() {
         waiting_ = false;
         if (at_ == series_.steps.size()) return finish("All steps done.");
-        say("[" + std::to_string(at_ + 1) + "/" + std::to_string(series_.steps.size()) + "] " + series_.steps[at_].say);
+        say("[" + std::to_string(at_ + 1) + "/" + std::to_string(series_.steps.size()) + "] " +
+            series_.steps[at_].say);
     }
 
     void finish(const std::string& why) {
-        say(why + " " + std::to_string(rows_) + " readings are in " + options_.out + "; `halfturn calibrate " + series_.kind + " " + options_.out + "` works them out.");
+        say(why + " " + std::to_string(rows_) + " readings are in " + options_.out +
+            "; `halfturn calibrate " + series_.kind + " " + options_.out + "` works them out.");
         sequencer_.stop();
     }
 
@@ -239,9 +236,12 @@ private:
             if (!waiting_) return;
             for (std::size_t i = 0; i < series_.channels.size(); ++i) {
                 const auto& value = live_.value(series_.channels[i]);
-                if (value.known && value.count != seen_[series_.channels[i]]) settling_[i].add(seconds(event.at), value.value);
+                if (value.known && value.count != seen_[series_.channels[i]])
+                    settling_[i].add(seconds(event.at), value.value);
                 // A display that prints only changes is steady while it is silent.
-                else if (value.known && std::holds_alternative<Tick>(event.what) && event.at - value.at > from_seconds(0.3)) settling_[i].add(seconds(event.at), value.value);
+                else if (value.known && std::holds_alternative<Tick>(event.what) &&
+                         event.at - value.at > from_seconds(0.3))
+                    settling_[i].add(seconds(event.at), value.value);
                 seen_[series_.channels[i]] = value.count;
             }
             bool steady = true;
@@ -261,7 +261,9 @@ private:
             const auto state = settling_[i].state();
             if (state.steady) continue;
             out += (out.empty() ? "" : "; ");
-            out += !value.trouble.empty() ? value.trouble : !value.known ? std::string("no reading comes") : "it drifts by " + figures_text(state.drift, 2);
+            out += !value.trouble.empty() ? value.trouble
+                   : !value.known         ? std::string("no reading comes")
+                                          : "it drifts by " + figures_text(state.drift, 2);
         }
         return out;
     }
@@ -270,7 +272,9 @@ private:
         if (!series_.force || !(series_.limit_N > 0)) return;
         const auto& force = live_.value(*series_.force);
         const bool over = force.known && force.value > series_.limit_N;
-        if (over && !over_limit_) say("STOP: " + fixed_text(force.value, 0) + " N is above the rig's limit of " + number_text(series_.limit_N) + " N. Back the screw off.");
+        if (over && !over_limit_)
+            say("STOP: " + fixed_text(force.value, 0) + " N is above the rig's limit of " +
+                number_text(series_.limit_N) + " N. Back the screw off.");
         over_limit_ = over;
     }
 
@@ -311,10 +315,16 @@ private:
     void write_head() {
         const double step = live_.value(series_.channels.front()).least_count;
         std::string head = series_.header;
-        if (series_.kind == "force") head += "# resolution = " + number_text(step) + "\nindicated,reference_N,direction";
-        else if (series_.kind == "stiffness") head += "travel_mm,force_N";
-        else if (series_.kind == "pitch") head += "# travel_resolution_mm = " + number_text(live_.value(series_.channels.back()).least_count) + "\nturns,travel_mm";
-        else head += "# resolution_mm = " + number_text(step) + "\nblock_mm,indicated_mm";
+        if (series_.kind == "force")
+            head += "# resolution = " + number_text(step) + "\nindicated,reference_N,direction";
+        else if (series_.kind == "stiffness")
+            head += "travel_mm,force_N";
+        else if (series_.kind == "pitch")
+            head +=
+                "# travel_resolution_mm = " + number_text(live_.value(series_.channels.back()).least_count) +
+                "\nturns,travel_mm";
+        else
+            head += "# resolution_mm = " + number_text(step) + "\nblock_mm,indicated_mm";
         file_->line(head);
     }
 
@@ -322,7 +332,8 @@ private:
     SeriesOptions options_;
     LiveChannels live_;
     std::vector<std::uint64_t> seen_;
-    std::optional<GrowingFile> file_;  // made when the ports are open, so that a failed start leaves nothing behind
+    std::optional<GrowingFile>
+        file_;  // made when the ports are open, so that a failed start leaves nothing behind
     Sequencer sequencer_;
     std::deque<std::string> lines_;
     std::string input_;
@@ -337,28 +348,36 @@ private:
 }  // namespace
 
 void add_calibrate_series(CLI::App& calibrate) {
-    auto* series = calibrate.add_subcommand(
-        "series",
-        "Take a guided series with the rig's instruments live.\n"
-        "It asks for each step, waits until every instrument is steady, and writes the reading to the file at once;\n"
-        "`halfturn calibrate force|stiffness|pitch|travel FILE` then works it out.");
+    auto* series =
+        calibrate.add_subcommand("series",
+                                 "Take a guided series with the rig's instruments live.\n"
+                                 "It asks for each step, waits until every instrument is steady, and writes "
+                                 "the reading to the file at once;\n"
+                                 "`halfturn calibrate force|stiffness|pitch|travel FILE` then works it out.");
     series->require_subcommand(1);
     const auto add = [&](const char* kind, const char* what) {
         auto options = std::make_shared<SeriesOptions>();
         auto* command = series->add_subcommand(kind, what);
         command->add_option("--rig", options->rig, "rig file")->required();
         command->add_option("--out", options->out, "CSV file to make")->required();
-        command->add_option("--steady", options->steady_s, "how long a reading must be steady, s (default 3)")->check(CLI::Range(0.2, 60.0));
+        command->add_option("--steady", options->steady_s, "how long a reading must be steady, s (default 3)")
+            ->check(CLI::Range(0.2, 60.0));
         command->add_option("--store", options->store, "store of the certificates that the rig file names");
         const std::string name = kind;
-        if (name == "force" || name == "stiffness") command->add_option("--capacity", options->capacity_N, "highest force of the series, N")->required();
-        if (name != "travel") command->add_option("--points", options->points, "points of a run (default 10)");
+        if (name == "force" || name == "stiffness")
+            command->add_option("--capacity", options->capacity_N, "highest force of the series, N")
+                ->required();
+        if (name != "travel")
+            command->add_option("--points", options->points, "points of a run (default 10)");
         if (name == "force") {
             command->add_option("--runs", options->runs, "runs up; the last one comes down too (default 3)");
-            command->add_option("--reference-rig", options->reference_rig, "rig file of the reference cell; without it, its reading is typed");
+            command->add_option("--reference-rig", options->reference_rig,
+                                "rig file of the reference cell; without it, its reading is typed");
         }
         if (name == "pitch") command->add_option("--turns", options->turns, "turns to make (default 20)");
-        if (name == "travel") command->add_option("--blocks", options->blocks_mm, "lengths of the blocks, mm; 0: jaws closed")->required();
+        if (name == "travel")
+            command->add_option("--blocks", options->blocks_mm, "lengths of the blocks, mm; 0: jaws closed")
+                ->required();
         command->callback([options, name] {
             SetUp set_up;
             Series planned = plan(name, *options, set_up);

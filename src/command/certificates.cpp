@@ -1,7 +1,6 @@
 #include "command/certificates.hpp"
 
 #include <algorithm>
-
 #include <boost/json.hpp>
 
 #include "calibrate/certificate.hpp"
@@ -65,9 +64,12 @@ std::string certificate_state(const KeptCertificate& kept, const std::string& to
     if (!kept.superseded_by.empty()) return "superseded";
     if (!calibrate::is_date(kept.valid_until)) return "no date";
     switch (calibrate::validity_on(kept.valid_until, today)) {
-        case Validity::valid: return "valid";
-        case Validity::due_soon: return "due soon";
-        default: return "expired";
+        case Validity::valid:
+            return "valid";
+        case Validity::due_soon:
+            return "due soon";
+        default:
+            return "expired";
     }
 }
 
@@ -77,10 +79,13 @@ std::string certificate_page(const KeptCertificate& kept, const std::string& tod
     const auto parsed = boost::json::parse(kept.json, error);
     if (error || !parsed.is_object()) return text + kept.json + "\n";
     const auto& object = parsed.as_object();
-    for (const char* key : {"kind", "rig", "channel", "serial", "configuration", "who", "made", "valid_until", "reference", "reference_certificate", "supersedes"})
-        if (const std::string value = text_of(object, key); !value.empty()) text += std::string(key) + ": " + value + "\n";
+    for (const char* key : {"kind", "rig", "channel", "serial", "configuration", "who", "made", "valid_until",
+                            "reference", "reference_certificate", "supersedes"})
+        if (const std::string value = text_of(object, key); !value.empty())
+            text += std::string(key) + ": " + value + "\n";
     if (!kept.superseded_by.empty()) text += "superseded_by: " + kept.superseded_by + "\n";
-    if (const auto* temperature = object.if_contains("temperature_C"); temperature && temperature->is_number())
+    if (const auto* temperature = object.if_contains("temperature_C");
+        temperature && temperature->is_number())
         text += "temperature_C: " + number_text(temperature->to_number<double>()) + "\n";
     return text + "\nReadings as given:\n" + text_of(object, "readings");
 }
@@ -96,22 +101,35 @@ std::vector<std::string> apply_certificates(RigFile& rig, record::Store& store, 
             if (channel.measures == Measure::force) marks.push_back("the force channel names no certificate");
             continue;
         }
-        const auto found = std::find_if(all.begin(), all.end(), [&](const auto& kept) { return kept.id == channel.calibration; });
+        const auto found = std::find_if(all.begin(), all.end(),
+                                        [&](const auto& kept) { return kept.id == channel.calibration; });
         if (found == all.end())
-            throw BadInput(rig.file + ": the " + what + " channel's calibration \"" + channel.calibration + "\" is not kept in " + store.path() +
-                           "; `halfturn calibrate certificates` lists what is, or give the polynomial itself");
+            throw BadInput(
+                rig.file + ": the " + what + " channel's calibration \"" + channel.calibration +
+                "\" is not kept in " + store.path() +
+                "; `halfturn calibrate certificates` lists what is, or give the polynomial itself");
         channel.coefficients = coefficients_of(*found);
         if (channel.coefficients.size() < 2 || found->kind != "force")
-            throw BadInput(rig.file + ": the certificate \"" + found->id + "\" holds no calibration curve (it is one of " + found->kind + "); name one made by `halfturn calibrate force`");
-        // A certificate's curve is over the indication with the channel's sign, a channel turns its sign last: for -1 the
-        // constant and the square change theirs.
+            throw BadInput(rig.file + ": the certificate \"" + found->id +
+                           "\" holds no calibration curve (it is one of " + found->kind +
+                           "); name one made by `halfturn calibrate force`");
+        // A certificate's curve is over the indication with the channel's sign, a channel turns its sign
+        // last: for -1 the constant and the square change theirs.
         if (channel.sign < 0)
-            for (std::size_t i = 0; i < channel.coefficients.size(); i += 2) channel.coefficients[i] = -channel.coefficients[i];
+            for (std::size_t i = 0; i < channel.coefficients.size(); i += 2)
+                channel.coefficients[i] = -channel.coefficients[i];
         const std::string state = certificate_state(*found, today);
-        if (state == "superseded") marks.push_back("the " + what + " certificate " + found->id + " was superseded by " + found->superseded_by);
-        else if (state == "expired") marks.push_back("the " + what + " certificate " + found->id + " expired on " + found->valid_until);
-        else if (state == "due soon") marks.push_back("the " + what + " certificate " + found->id + " is due on " + found->valid_until);
-        if (!found->rig.empty() && found->rig != rig.name) marks.push_back("the " + what + " certificate " + found->id + " was made for the rig \"" + found->rig + "\"");
+        if (state == "superseded")
+            marks.push_back("the " + what + " certificate " + found->id + " was superseded by " +
+                            found->superseded_by);
+        else if (state == "expired")
+            marks.push_back("the " + what + " certificate " + found->id + " expired on " +
+                            found->valid_until);
+        else if (state == "due soon")
+            marks.push_back("the " + what + " certificate " + found->id + " is due on " + found->valid_until);
+        if (!found->rig.empty() && found->rig != rig.name)
+            marks.push_back("the " + what + " certificate " + found->id + " was made for the rig \"" +
+                            found->rig + "\"");
     }
     return marks;
 }

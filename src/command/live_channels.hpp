@@ -1,4 +1,5 @@
-// The instruments of one or more rig files, live: events of the sequencer in, newest trusted value of each channel out.
+// The instruments of one or more rig files, live: events of the sequencer in, newest trusted value of each
+// channel out.
 #pragma once
 
 #include <memory>
@@ -14,8 +15,8 @@ namespace halfturn::command {
 
 class LiveChannels {
 public:
-    // Takes ports and channels from the set-up; a channel listed in `as_printed` (by position) keeps its instrument's own
-    // numbers, without calibration, as a calibration wants them.
+    // Takes ports and channels from the set-up; a channel listed in `as_printed` (by position) keeps its
+    // instrument's own numbers, without calibration, as a calibration wants them.
     LiveChannels(const SetUp& set_up, const std::vector<std::size_t>& as_printed);
 
     void on(const Event& event);
@@ -23,10 +24,10 @@ public:
     struct Value {
         bool known = false;
         double value = 0;
-        std::uint64_t count = 0;    // readings so far: a new one shows here
-        double least_count = 0;     // of the display, as printed; 0 until known
+        std::uint64_t count = 0;  // readings so far: a new one shows here
+        double least_count = 0;   // of the display, as printed; 0 until known
         Instant at = 0;
-        std::string trouble;        // last fault, in its own words; empty when the newest reading was good
+        std::string trouble;  // last fault, in its own words; empty when the newest reading was good
     };
     const Value& value(std::size_t channel) const { return values_[channel]; }
 

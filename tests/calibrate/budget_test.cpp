@@ -1,15 +1,15 @@
 // Budgets against the worked examples of the GUM (JCGM 100), JCGM 101 and EA-4/02.
-#include <catch2/catch.hpp>
+#include "calibrate/budget.hpp"
 
 #include <unistd.h>
 
+#include <catch2/catch.hpp>
 #include <cmath>
 #include <cstdio>
 #include <filesystem>
 #include <fstream>
 #include <string>
 
-#include "calibrate/budget.hpp"
 #include "calibrate/line_fit.hpp"
 #include "calibrate/monte_carlo.hpp"
 #include "calibrate/probability.hpp"
@@ -26,7 +26,8 @@ BudgetInput normal(std::string name, double value, double u, double dof = INFINI
     return {std::move(name), value, u, Distribution::normal, dof, ""};
 }
 
-BudgetInput within(Distribution kind, std::string name, double value, double half_width, double dof = INFINITY) {
+BudgetInput within(Distribution kind, std::string name, double value, double half_width,
+                   double dof = INFINITY) {
     return {std::move(name), value, standard_uncertainty(kind, half_width), kind, dof, ""};
 }
 
@@ -43,13 +44,20 @@ MonteCarloResult monte_carlo(const Budget& budget, CoverageInterval kind = Cover
 TEST_CASE("GUM H.1: end-gauge") {
     Budget budget;
     budget.model = "ls + d + d1 + d2 - ls*(dalpha*(theta+Delta) + alphas*dtheta)";
-    budget.inputs = {normal("ls", 50000623, 25, 18), normal("d", 215, 5.8, 24), normal("d1", 0, 3.9, 5), normal("d2", 0, 6.7, 8),
-                     rectangular("alphas", 1.15e-5, 2e-6), normal("theta", -0.1, 0.2), within(Distribution::arcsine, "Delta", 0, 0.5),
-                     rectangular("dalpha", 0, 1e-6, 50), rectangular("dtheta", 0, 0.05, 2)};
+    budget.inputs = {normal("ls", 50000623, 25, 18),
+                     normal("d", 215, 5.8, 24),
+                     normal("d1", 0, 3.9, 5),
+                     normal("d2", 0, 6.7, 8),
+                     rectangular("alphas", 1.15e-5, 2e-6),
+                     normal("theta", -0.1, 0.2),
+                     within(Distribution::arcsine, "Delta", 0, 0.5),
+                     rectangular("dalpha", 0, 1e-6, 50),
+                     rectangular("dtheta", 0, 0.05, 2)};
     budget.probability = 0.99;
     const GumResult result = evaluate_gum(budget);
     CHECK(result.y == Approx(50000838).epsilon(1e-12));  // printed 50.000 838 mm
-    // Unrounded recomputation with the printed parts; the GUM prints 32, 16.7 (used 16), 2.92 and, from a rounded u, 93.
+    // Unrounded recomputation with the printed parts; the GUM prints 32, 16.7 (used 16), 2.92 and, from a
+    // rounded u, 93.
     CHECK(result.u == Approx(31.663879).epsilon(2e-6));
     CHECK(result.dof_eff == Approx(16.75186).margin(0.03));
     CHECK(std::floor(result.dof_eff) == 16);
@@ -66,8 +74,8 @@ TEST_CASE("GUM H.1: end-gauge") {
 }
 
 TEST_CASE("GUM H.2: simultaneous resistance and reactance") {
-    const std::vector<double> V{5.007, 4.994, 5.005, 4.99, 4.999}, I{19.663e-3, 19.639e-3, 19.64e-3, 19.685e-3, 19.678e-3},
-        phi{1.0456, 1.0438, 1.0468, 1.0428, 1.0433};
+    const std::vector<double> V{5.007, 4.994, 5.005, 4.99, 4.999},
+        I{19.663e-3, 19.639e-3, 19.64e-3, 19.685e-3, 19.678e-3}, phi{1.0456, 1.0438, 1.0468, 1.0428, 1.0433};
     const auto mean_u = [](const std::vector<double>& v) {
         const MeanAndSd s = mean_and_sd(v);
         return std::pair{s.mean, s.sd / std::sqrt(static_cast<double>(v.size()))};
@@ -79,9 +87,11 @@ TEST_CASE("GUM H.2: simultaneous resistance and reactance") {
         return sum / static_cast<double>(a.size() - 1) / (sa.sd * sb.sd);
     };
     Budget budget;
-    budget.inputs = {normal("V", mean_u(V).first, mean_u(V).second, 4), normal("I", mean_u(I).first, mean_u(I).second, 4),
+    budget.inputs = {normal("V", mean_u(V).first, mean_u(V).second, 4),
+                     normal("I", mean_u(I).first, mean_u(I).second, 4),
                      normal("phi", mean_u(phi).first, mean_u(phi).second, 4)};
-    budget.correlations = {{0, 1, correlation(V, I)}, {0, 2, correlation(V, phi)}, {1, 2, correlation(I, phi)}};
+    budget.correlations = {
+        {0, 1, correlation(V, I)}, {0, 2, correlation(V, phi)}, {1, 2, correlation(I, phi)}};
     CHECK(budget.correlations[0].r == Approx(-0.3553112).epsilon(1e-6));
     const auto evaluate = [&](const std::string& model) {
         budget.model = model;
@@ -103,7 +113,8 @@ TEST_CASE("GUM H.2: simultaneous resistance and reactance") {
 
 TEST_CASE("GUM H.3: thermometer") {
     LineData data;
-    for (const double t : {21.521, 22.012, 22.512, 23.003, 23.507, 23.999, 24.513, 25.002, 25.503, 26.01, 26.511})
+    for (const double t :
+         {21.521, 22.012, 22.512, 23.003, 23.507, 23.999, 24.513, 25.002, 25.503, 26.01, 26.511})
         data.x.push_back(t - 20);
     data.y = {-0.171, -0.169, -0.166, -0.159, -0.164, -0.165, -0.156, -0.157, -0.159, -0.161, -0.16};
     const LineFit fit = fit_line(data, 1, false);
@@ -111,7 +122,8 @@ TEST_CASE("GUM H.3: thermometer") {
     CHECK(fit.standard_uncertainties[0] == Approx(0.0028776).epsilon(1e-4));
     CHECK(fit.coefficients[1] == Approx(0.0021826977).epsilon(1e-7));
     CHECK(fit.standard_uncertainties[1] == Approx(0.00066794).epsilon(1e-5));
-    CHECK(fit.covariance[0][1] / (fit.standard_uncertainties[0] * fit.standard_uncertainties[1]) == Approx(-0.9304296).epsilon(1e-6));
+    CHECK(fit.covariance[0][1] / (fit.standard_uncertainties[0] * fit.standard_uncertainties[1]) ==
+          Approx(-0.9304296).epsilon(1e-6));
     CHECK(fit.residual_sd.value() == Approx(0.003497564).epsilon(1e-6));
     // H.3.4: at 30 degC the correction is -0.1494 with u = 0.0041.
     CHECK(predict(fit, 10).y == Approx(-0.1494).margin(5e-5));
@@ -135,7 +147,8 @@ TEST_CASE("JCGM 101 9.2: additive models") {
         CHECK(mc.end_noise == Approx(2 * 0.0027).epsilon(0.6));
     }
     SECTION("9.2.3 rectangular, the same widths") {
-        for (const char* name : {"x1", "x2", "x3", "x4"}) budget.inputs.push_back(rectangular(name, 0, std::sqrt(3.0)));
+        for (const char* name : {"x1", "x2", "x3", "x4"})
+            budget.inputs.push_back(rectangular(name, 0, std::sqrt(3.0)));
         const MonteCarloResult mc = monte_carlo(budget);
         CHECK(mc.u == Approx(2).epsilon(0.004));
         CHECK(mc.low == Approx(-3.879407).margin(0.02));
@@ -143,7 +156,8 @@ TEST_CASE("JCGM 101 9.2: additive models") {
         CHECK(evaluate_gum(budget).U == Approx(3.92).margin(0.005));
     }
     SECTION("9.2.4 rectangular, one ten times wider") {
-        for (const char* name : {"x1", "x2", "x3"}) budget.inputs.push_back(rectangular(name, 0, std::sqrt(3.0)));
+        for (const char* name : {"x1", "x2", "x3"})
+            budget.inputs.push_back(rectangular(name, 0, std::sqrt(3.0)));
         budget.inputs.push_back(rectangular("x4", 0, 10 * std::sqrt(3.0)));
         const GumResult gum = evaluate_gum(budget);
         CHECK(gum.u == Approx(10.148892).epsilon(1e-7));
@@ -159,12 +173,13 @@ TEST_CASE("JCGM 101 9.2: additive models") {
 }
 
 TEST_CASE("JCGM 101 9.3: mass calibration, where the first order is blind") {
-    // Inputs and printed results from memory, not looked up: GUM y 1.2340, u 0.0539, 1.1285 to 1.3395; Monte Carlo 1.2341,
-    // 0.0754, 1.0834 to 1.3825.
+    // Inputs and printed results from memory, not looked up: GUM y 1.2340, u 0.0539, 1.1285 to 1.3395; Monte
+    // Carlo 1.2341, 0.0754, 1.0834 to 1.3825.
     Budget budget;
     budget.model = "(mRc + dmRc)*(1 + (ra - 1.2)*(1/rW - 1/rR)) - 100000";
-    budget.inputs = {normal("mRc", 100000, 0.050), normal("dmRc", 1.234, 0.020), rectangular("ra", 1.20, 0.10),
-                     rectangular("rW", 8000, 1000), rectangular("rR", 8000, 50)};
+    budget.inputs = {normal("mRc", 100000, 0.050), normal("dmRc", 1.234, 0.020),
+                     rectangular("ra", 1.20, 0.10), rectangular("rW", 8000, 1000),
+                     rectangular("rR", 8000, 50)};
     const GumResult gum = evaluate_gum(budget);
     CHECK(gum.y == Approx(1.2340).margin(5e-5));
     CHECK(gum.u == Approx(0.0539).margin(5e-5));
@@ -193,10 +208,12 @@ TEST_CASE("JCGM 101 9.4: comparison loss, with moments known exactly") {
             INFO("x1 " << x1 << " r " << r);
             const MonteCarloResult mc = at(x1, r);
             CHECK(mc.mean == Approx(x1 * x1 + 2 * u * u).epsilon(0.005));
-            CHECK(mc.u == Approx(std::sqrt(4 * u * u * x1 * x1 + 4 * u * u * u * u * (1 + r * r))).epsilon(0.006));
+            CHECK(mc.u ==
+                  Approx(std::sqrt(4 * u * u * x1 * x1 + 4 * u * u * u * u * (1 + r * r))).epsilon(0.006));
             CHECK(evaluate_gum(budget).u == Approx(2 * x1 * u).margin(1e-18));
         }
-    const MonteCarloResult none = at(0, 0);  // shortest interval from 0 to u^2 times the 95 % point of chi-squared (2)
+    const MonteCarloResult none =
+        at(0, 0);  // shortest interval from 0 to u^2 times the 95 % point of chi-squared (2)
     CHECK(none.low == Approx(0).margin(1e-7));
     CHECK(none.high == Approx(-2 * std::log(0.05) * u * u).epsilon(0.01));
     const GumResult blind = evaluate_gum(budget);
@@ -206,12 +223,14 @@ TEST_CASE("JCGM 101 9.4: comparison loss, with moments known exactly") {
 }
 
 TEST_CASE("EA-4/02 S10: caliper, where k is 1.83 and not 2") {
-    // Values from memory, not looked up: 150.10 mm read on a 150 mm block; steps of 0.05 mm, mechanical effects ± 50 um,
-    // temperature ± 2 K, block ± 0.8 um. Printed: E = 0.10 mm, u = 0.033 mm, k = 1.83, U = 0.06 mm.
+    // Values from memory, not looked up: 150.10 mm read on a 150 mm block; steps of 0.05 mm, mechanical
+    // effects ± 50 um, temperature ± 2 K, block ± 0.8 um. Printed: E = 0.10 mm, u = 0.033 mm, k = 1.83, U =
+    // 0.06 mm.
     Budget budget;
     budget.model = "reading - block + 150*11.5e-6*dt + step + mechanical";
-    budget.inputs = {normal("reading", 150.10, 0), rectangular("block", 150.00, 0.8e-3), rectangular("dt", 0, 2),
-                     rectangular("step", 0, 0.025), rectangular("mechanical", 0, 0.050)};
+    budget.inputs = {normal("reading", 150.10, 0), rectangular("block", 150.00, 0.8e-3),
+                     rectangular("dt", 0, 2), rectangular("step", 0, 0.025),
+                     rectangular("mechanical", 0, 0.050)};
     budget.probability = 0.9545;
     const GumResult gum = evaluate_gum(budget);
     CHECK(gum.y == Approx(0.10));
@@ -219,7 +238,8 @@ TEST_CASE("EA-4/02 S10: caliper, where k is 1.83 and not 2") {
     CHECK(gum.k == Approx(2).margin(1e-4));
     budget.probability = 0.95;
     const MonteCarloResult mc = monte_carlo(budget);
-    // A trapezoid of half-widths 50 and 25: k = (1 - sqrt((1-p)(1-b^2))) / sqrt((1+b^2)/6) with b = 25/75 (EA-4/02 S10.13).
+    // A trapezoid of half-widths 50 and 25: k = (1 - sqrt((1-p)(1-b^2))) / sqrt((1+b^2)/6) with b = 25/75
+    // (EA-4/02 S10.13).
     const double b = 1.0 / 3, k = (1 - std::sqrt(0.05 * (1 - b * b))) / std::sqrt((1 + b * b) / 6);
     CHECK(k == Approx(1.83).margin(5e-3));
     CHECK((mc.high - mc.low) / 2 / mc.u == Approx(k).epsilon(0.01));
@@ -313,8 +333,11 @@ TEST_CASE("budget files are read strictly") {
         std::ofstream(path) << text;
         return read_budget(path.string());
     };
-    const Budget budget = read("model = \"a*b\"\n[[input]]\nname = \"a\"\nvalue = 2\nhalf_width = 0.3\n[[input]]\nname = \"b\"\nvalue = 3.5\nu = 0.1\n"
-                               "distribution = \"t\"\ndof = 4\n[[correlation]]\na = \"a\"\nb = \"b\"\nr = 0.5\n[report]\nprobability = 0.99\n");
+    const Budget budget = read(
+        "model = \"a*b\"\n[[input]]\nname = \"a\"\nvalue = 2\nhalf_width = 0.3\n[[input]]\nname = "
+        "\"b\"\nvalue = 3.5\nu = 0.1\n"
+        "distribution = \"t\"\ndof = 4\n[[correlation]]\na = \"a\"\nb = \"b\"\nr = "
+        "0.5\n[report]\nprobability = 0.99\n");
     CHECK(budget.inputs[0].distribution == Distribution::rectangular);
     CHECK(budget.inputs[0].u == Approx(0.3 / std::sqrt(3.0)));
     CHECK(budget.inputs[1].distribution == Distribution::student);
@@ -330,7 +353,8 @@ TEST_CASE("budget files are read strictly") {
     CHECK_THROWS_WITH(read(a + "u = 1\ndistribution = \"triangle\"\n"), Contains("triangular"));
     CHECK_THROWS_WITH(read(a + "u = 1\nvalues = 3\n"), Contains("values"));
     CHECK_THROWS_WITH(read(a + "u = 1\n[[correlation]]\na = \"a\"\nb = \"c\"\nr = 0.5\n"), Contains("\"c\""));
-    CHECK_THROWS_WITH(read("model = \"a+b\"\n[[input]]\nname = \"a\"\nvalue = 2\nu = 1\n"), Contains(path.string()) && Contains("\"b\""));
+    CHECK_THROWS_WITH(read("model = \"a+b\"\n[[input]]\nname = \"a\"\nvalue = 2\nu = 1\n"),
+                      Contains(path.string()) && Contains("\"b\""));
     CHECK_THROWS_WITH(read("model = \"a\"\n"), Contains("[[input]]"));
     std::filesystem::remove(path);
 }

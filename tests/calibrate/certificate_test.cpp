@@ -1,11 +1,10 @@
 // Certificates: identity from content, dates, validity; and the guided steps and their wait.
-#include <catch2/catch.hpp>
-
-#include <cmath>
+#include "calibrate/certificate.hpp"
 
 #include <boost/json.hpp>
+#include <catch2/catch.hpp>
+#include <cmath>
 
-#include "calibrate/certificate.hpp"
 #include "calibrate/guided_series.hpp"
 #include "core/failure.hpp"
 
@@ -71,7 +70,8 @@ TEST_CASE("guided force series: preloads, runs up, the last one down, never abov
     CHECK(stiffness_steps(4000, 8).back().target == 0);
     CHECK(travel_steps({0, 10, 50}).size() == 9);
     CHECK(pitch_steps(20, 21).back().target == 20);
-    for (std::size_t i = 1; i < pitch_steps(20, 21).size(); ++i) CHECK(pitch_steps(20, 21)[i].target >= pitch_steps(20, 21)[i - 1].target);
+    for (std::size_t i = 1; i < pitch_steps(20, 21).size(); ++i)
+        CHECK(pitch_steps(20, 21)[i].target >= pitch_steps(20, 21)[i - 1].target);
 }
 
 TEST_CASE("a reading is steady when it stops drifting, however noisy") {
@@ -82,7 +82,8 @@ TEST_CASE("a reading is steady when it stops drifting, however noisy") {
     CHECK(settling.state().steady);
     CHECK(settling.state().mean == 1000);
     CHECK(settling.state().count <= 32);
-    // A load that creeps by 1 % while it is watched is not steady; the same with a fifth of a percent a minute is.
+    // A load that creeps by 1 % while it is watched is not steady; the same with a fifth of a percent a
+    // minute is.
     settling.restart();
     for (int i = 0; i < 40; ++i) settling.add(i * 0.1, 1000 + 2.5 * i);
     CHECK_FALSE(settling.state().steady);

@@ -1,6 +1,5 @@
 // The calibrate commands as a caller sees them: keys, exit status, messages.
 #include <catch2/catch.hpp>
-
 #include <cmath>
 #include <string>
 
@@ -12,7 +11,8 @@ using halfturn::test::Ran;
 
 TEST_CASE("calibrate line prints the contract's keys") {
     const Bench bench;
-    const std::string path = bench.file("line.csv", "x,y,u_y\n1,3.3,0.5\n2,5.6,0.5\n3,7.1,0.5\n4,9.3,0.5\n5,10.7,0.5\n6,12.1,0.5\n");
+    const std::string path = bench.file(
+        "line.csv", "x,y,u_y\n1,3.3,0.5\n2,5.6,0.5\n3,7.1,0.5\n4,9.3,0.5\n5,10.7,0.5\n6,12.1,0.5\n");
     const Ran ran = bench.run("calibrate line " + path + " --json --at 3.5 --inverse 10.5 --u 0.5");
     REQUIRE(ran.status == 0);
     const auto json = ran.json();
@@ -26,12 +26,17 @@ TEST_CASE("calibrate line prints the contract's keys") {
     CHECK(number(json.at("inverse").at("x")) == Approx(4.913279132791));
     CHECK(number(json.at("inverse").at("u")) == Approx(0.322035560129));
     CHECK(number(json.at("inverse").at("low")) < number(json.at("inverse").at("high")));
-    const auto plain = bench.run("calibrate line " + bench.file("p.csv", "x,y\n1,1\n1,1.2\n2,2\n2,2.1\n3,2.9\n3,3.1\n") + " --json").json();
+    const auto plain =
+        bench
+            .run("calibrate line " + bench.file("p.csv", "x,y\n1,1\n1,1.2\n2,2\n2,2.1\n3,2.9\n3,3.1\n") +
+                 " --json")
+            .json();
     CHECK(plain.at("chi2").is_null());
     CHECK(number(plain.at("lack_of_fit").at("F")) > 0);
     CHECK(plain.as_object().contains("residual_sd"));
     CHECK(plain.as_object().contains("r_squared"));
-    CHECK(bench.run("calibrate line " + path + " --at -3").status == 0);  // negative values are values, not options
+    CHECK(bench.run("calibrate line " + path + " --at -3").status ==
+          0);  // negative values are values, not options
     CHECK(bench.run("calibrate line " + path + " --degree 9").status == 2);
     CHECK(bench.run("calibrate line " + path + " --u 1").status == 2);
     const Ran missing = bench.run("calibrate line " + bench.file("m.csv", "x,y\n1,2\n2,\n"));
@@ -41,9 +46,12 @@ TEST_CASE("calibrate line prints the contract's keys") {
 
 TEST_CASE("calibrate class7500 and class376 print the contract's keys") {
     const Bench bench;
-    const Ran rig = bench.run("calibrate class7500 --json " +
-                              bench.file("rig.csv", "# capacity_N = 5000\n# resolution_N = 1\n# zero_N = 4\nseries,direction,indicated_N,reference_N\n"
-                                                    "1,up,1000,1004\n2,up,1000,998\n3,up,1000,1001\n4,down,1000,1011\n"));
+    const Ran rig =
+        bench.run("calibrate class7500 --json " +
+                  bench.file("rig.csv",
+                             "# capacity_N = 5000\n# resolution_N = 1\n# zero_N = "
+                             "4\nseries,direction,indicated_N,reference_N\n"
+                             "1,up,1000,1004\n2,up,1000,998\n3,up,1000,1001\n4,down,1000,1011\n"));
     REQUIRE(rig.status == 0);
     const auto point = rig.json().at("points").at(0);
     CHECK(number(point.at("q_percent").at(0)) == Approx(-0.398406374501992));
@@ -54,9 +62,12 @@ TEST_CASE("calibrate class7500 and class376 print the contract's keys") {
     CHECK(number(rig.json().at("f0_percent")) == Approx(0.08));
     CHECK(rig.json().at("class") == "1");
     CHECK(number(rig.json().at("lowest_N")) == 1000);
-    const Ran reference = bench.run("calibrate class376 --json " +
-                                    bench.file("ref.csv", "# capacity_reading = 2.0\n# zero_before = 0.00001\n# zero_after = 0.00013\n# degree = 3\n"
-                                                          "force_N,X1,X2,X3,X4d,X5,X6d,Xa\n1000,0.40001,0.40003,0.40009,0.40029,0.39995,0.40011,0.4\n"));
+    const Ran reference = bench.run(
+        "calibrate class376 --json " +
+        bench.file(
+            "ref.csv",
+            "# capacity_reading = 2.0\n# zero_before = 0.00001\n# zero_after = 0.00013\n# degree = 3\n"
+            "force_N,X1,X2,X3,X4d,X5,X6d,Xa\n1000,0.40001,0.40003,0.40009,0.40029,0.39995,0.40011,0.4\n"));
     REQUIRE(reference.status == 0);
     const auto p = reference.json().at("points").at(0);
     CHECK(number(p.at("force_N")) == 1000);
@@ -70,9 +81,10 @@ TEST_CASE("calibrate class7500 and class376 print the contract's keys") {
 
 TEST_CASE("calibrate budget prints the contract's keys and repeats itself") {
     const Bench bench;
-    const std::string path = bench.file(
-        "b.toml", "model = \"a × b − sqrt(c)\"\n[[input]]\nname = \"a\"\nvalue = 2\nhalf_width = 0.3\n[[input]]\nname = \"b\"\nvalue = 3.5\nu = 0.1\n"
-                  "dof = 4\n[[input]]\nname = \"c\"\nvalue = 4\nu = 0\n");
+    const std::string path = bench.file("b.toml",
+                                        "model = \"a × b − sqrt(c)\"\n[[input]]\nname = \"a\"\nvalue = "
+                                        "2\nhalf_width = 0.3\n[[input]]\nname = \"b\"\nvalue = 3.5\nu = 0.1\n"
+                                        "dof = 4\n[[input]]\nname = \"c\"\nvalue = 4\nu = 0\n");
     const Ran ran = bench.run("calibrate budget --json --seed 3 " + path);
     REQUIRE(ran.status == 0);
     const auto json = ran.json();
@@ -89,13 +101,19 @@ TEST_CASE("calibrate budget prints the contract's keys and repeats itself") {
     CHECK(json.at("contributions").as_array().size() == 3);
     CHECK(bench.run("calibrate budget --json --seed 3 " + path).out == ran.out);
     CHECK(bench.run("calibrate budget --json --seed 4 " + path).out != ran.out);
-    CHECK(bench.run("calibrate budget " + bench.file("b.toml", "model = \"a +\"\n[[input]]\nname = \"a\"\nvalue = 2\nu = 1\n")).status == 2);
+    CHECK(bench
+              .run("calibrate budget " +
+                   bench.file("b.toml", "model = \"a +\"\n[[input]]\nname = \"a\"\nvalue = 2\nu = 1\n"))
+              .status == 2);
 }
 
 TEST_CASE("the rig's own calibrations run on typed readings") {
     const Bench bench;
-    std::string force = "# capacity_N = 5000\n# resolution = 1\n# reference_u_percent = 0.05\nindicated,reference_N,direction\n";
-    std::string pull = "travel_mm,force_N\n", pitch = "# counts_per_turn = 600\ncounts,travel_mm\n", lag = "t_s,channel,value\n";
+    std::string force =
+        "# capacity_N = 5000\n# resolution = 1\n# reference_u_percent = "
+        "0.05\nindicated,reference_N,direction\n";
+    std::string pull = "travel_mm,force_N\n", pitch = "# counts_per_turn = 600\ncounts,travel_mm\n",
+                lag = "t_s,channel,value\n";
     for (int i = 1; i <= 10; ++i) {
         force += std::to_string(500 * i) + "," + std::to_string(505 * i + (i % 3 - 1)) + ",up\n";
         pull += std::to_string(0.02 * i) + "," + std::to_string(400 * i) + "\n";
@@ -111,7 +129,12 @@ TEST_CASE("the rig's own calibrations run on typed readings") {
     CHECK(number(f.at("astm_e74").at("class_A_from_N")) > 0);
     CHECK(number(f.at("lowest_usable_N")) >= 500);
     CHECK(f.at("budget").at("contributions").as_array().size() == 8);
-    const auto t = bench.run("calibrate travel --json " + bench.file("t.csv", "# resolution_mm = 0.01\n# limit_mm = 0.03\nblock_mm,indicated_mm\n0,0\n10,10.01\n50,50\n100,100.01\n")).json();
+    const auto t = bench
+                       .run("calibrate travel --json " +
+                            bench.file("t.csv",
+                                       "# resolution_mm = 0.01\n# limit_mm = "
+                                       "0.03\nblock_mm,indicated_mm\n0,0\n10,10.01\n50,50\n100,100.01\n"))
+                       .json();
     CHECK(number(t.at("partial_surface_contact_error_mm")) == Approx(0.01));
     CHECK(t.at("conformity") == "inside");
     CHECK(number(t.at("k")) < 1.99);
@@ -121,20 +144,27 @@ TEST_CASE("the rig's own calibrations run on typed readings") {
     const auto p = bench.run("calibrate pitch --json " + bench.file("p.csv", pitch)).json();
     CHECK(number(p.at("pitch_mm")) == Approx(1.25));
     CHECK(p.at("lost").as_array().empty());
-    const auto l = bench.run("calibrate lag --json --stiffness 20000 --pitch 1.25 --allowed 250 " + bench.file("l.csv", lag)).json();
+    const auto l = bench
+                       .run("calibrate lag --json --stiffness 20000 --pitch 1.25 --allowed 250 " +
+                            bench.file("l.csv", lag))
+                       .json();
     CHECK(number(l.at("channels").at(1).at("lag_s")) == Approx(0.1));
     CHECK(number(l.at("fastest_turns_per_s")) == Approx(0.1));
     for (const char* run : {"force f.csv", "travel t.csv", "stiffness k.csv", "pitch p.csv", "lag l.csv"}) {
         const std::string words = run;
         const auto space = words.find(' ');
-        const Ran plain = bench.run("calibrate " + words.substr(0, space) + " " + (bench.folder / words.substr(space + 1)).string());
+        const Ran plain = bench.run("calibrate " + words.substr(0, space) + " " +
+                                    (bench.folder / words.substr(space + 1)).string());
         INFO(plain.out);
         CHECK(plain.status == 0);
     }
     const Ran bad = bench.run("calibrate stiffness " + bench.file("bad.csv", "travel_mm,force_N\n1,2\n2,\n"));
     CHECK(bad.status == 2);
     CHECK_THAT(bad.out, Catch::Matchers::Contains("bad.csv:3:"));
-    CHECK(bench.run("calibrate pitch " + bench.file("few.csv", "# counts_per_turn = 600\ncounts,travel_mm\n1,2\n")).status == 2);
+    CHECK(bench
+              .run("calibrate pitch " +
+                   bench.file("few.csv", "# counts_per_turn = 600\ncounts,travel_mm\n1,2\n"))
+              .status == 2);
 }
 
 TEST_CASE("calibrate daily sets the exit status") {
@@ -142,7 +172,9 @@ TEST_CASE("calibrate daily sets the exit status") {
     const std::string head = "# zero = 100\n# zero_limit = 5\nzero\n";
     CHECK(bench.run("calibrate daily " + bench.file("d.csv", head + "101\n")).status == 0);
     CHECK(bench.run("calibrate daily " + bench.file("d.csv", head + "101\n107\n")).status == 20);
-    CHECK(bench.run("calibrate daily " + bench.file("d.csv", head + "101\n102\n101\n102\n101\n102\n101\n102\n")).status == 10);
+    CHECK(
+        bench.run("calibrate daily " + bench.file("d.csv", head + "101\n102\n101\n102\n101\n102\n101\n102\n"))
+            .status == 10);
     const auto json = bench.run("calibrate daily --json " + bench.file("d.csv", head + "107\n")).json();
     CHECK(json.at("passed") == false);
     CHECK(json.at("findings").at(0).at("within_limit") == false);
@@ -152,8 +184,10 @@ TEST_CASE("calibrate daily sets the exit status") {
 TEST_CASE("a result is kept as a certificate, corrected by another, never changed") {
     const Bench bench;
     const std::string store = " --store " + (bench.folder / "s.db").string();
-    const std::string pull = bench.file("k.csv", "travel_mm,force_N\n0.1,2000\n0.15,3000\n0.2,4000\n0.25,5000\n0.3,6000\n");
-    const std::string keep = "calibrate stiffness " + pull + store + " --keep --who A --for-rig 'bench 1' --reference 'load cell' --json";
+    const std::string pull =
+        bench.file("k.csv", "travel_mm,force_N\n0.1,2000\n0.15,3000\n0.2,4000\n0.25,5000\n0.3,6000\n");
+    const std::string keep = "calibrate stiffness " + pull + store +
+                             " --keep --who A --for-rig 'bench 1' --reference 'load cell' --json";
     const Ran first = bench.run(keep + " --date 2024-05-31 --temperature 21.5");
     REQUIRE(first.status == 0);
     const std::string id(first.json().at("certificate").as_string());
@@ -161,11 +195,12 @@ TEST_CASE("a result is kept as a certificate, corrected by another, never change
     CHECK(first.json().at("head").as_string().size() == 64);
     CHECK(bench.run(keep + " --date 2024-05-31 --temperature 21.5").status == 2);  // the very same again
     CHECK(bench.run(keep + " --supersedes nothing").status == 2);
-    CHECK(bench.run("calibrate stiffness " + pull + store + " --keep").status == 2);  // who, what, against what?
-    CHECK(bench.run("calibrate stiffness " + pull + " --who A").status == 2);         // --who needs --keep
+    CHECK(bench.run("calibrate stiffness " + pull + store + " --keep").status ==
+          2);                                                                  // who, what, against what?
+    CHECK(bench.run("calibrate stiffness " + pull + " --who A").status == 2);  // --who needs --keep
     const Ran second = bench.run(keep + " --supersedes " + id);
     REQUIRE(second.status == 0);
-    CHECK(bench.run(keep + " --date 2024-06-30 --supersedes " + id).status == 2);      // superseded already
+    CHECK(bench.run(keep + " --date 2024-06-30 --supersedes " + id).status == 2);  // superseded already
     const auto list = bench.run("calibrate certificates --json" + store).json().as_array();
     REQUIRE(list.size() == 2);
     CHECK(list[0].at("state") == "valid");

@@ -1,9 +1,9 @@
 // Tables of readings: what is accepted, and that nothing missing slips through.
-#include <catch2/catch.hpp>
+#include "calibrate/csv_readings.hpp"
 
+#include <catch2/catch.hpp>
 #include <string>
 
-#include "calibrate/csv_readings.hpp"
 #include "core/failure.hpp"
 
 using namespace halfturn;
@@ -24,7 +24,9 @@ std::string complaint(std::string_view text, std::string_view column) {
 
 TEST_CASE("a table with notes, remarks, quotes, a byte-order mark and CRLF") {
     const CsvReadings table = CsvReadings::from_text(
-        "\xEF\xBB\xBF# capacity_N = 5000\r\n# a remark\r\n\"x\", y ,\"a, b\"\r\n1,-2.5e-3,p\r\n\r\n+3,4,\"q \"\"r\"\"\"\r\n", "r.csv");
+        "\xEF\xBB\xBF# capacity_N = 5000\r\n# a remark\r\n\"x\", y ,\"a, b\"\r\n1,-2.5e-3,p\r\n\r\n+3,4,\"q "
+        "\"\"r\"\"\"\r\n",
+        "r.csv");
     CHECK(table.rows() == 2);
     CHECK(table.numbers("x") == std::vector<double>{1, 3});
     CHECK(table.numbers("y") == std::vector<double>{-0.0025, 4});

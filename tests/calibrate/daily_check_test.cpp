@@ -1,8 +1,9 @@
 // The morning check: the published chart example, and faults made on purpose.
+#include "calibrate/daily_check.hpp"
+
 #include <catch2/catch.hpp>
 
 #include "calibrate/csv_readings.hpp"
-#include "calibrate/daily_check.hpp"
 #include "core/failure.hpp"
 
 using namespace halfturn;
@@ -30,7 +31,8 @@ TEST_CASE("the individuals chart of the NIST/SEMATECH e-Handbook, 6.3.2.2") {
 }
 
 TEST_CASE("a good morning passes and says nothing") {
-    const auto result = check_day({{"zero", 8421, 50, {8425, 8419, 8423}}, {"block", 10, 0.02, {10.0, 10.01, 10.0}}}, true);
+    const auto result =
+        check_day({{"zero", 8421, 50, {8425, 8419, 8423}}, {"block", 10, 0.02, {10.0, 10.01, 10.0}}}, true);
     CHECK(result.passed);
     CHECK(result.advice.empty());
     CHECK(result.findings[0].deviation == 2);
@@ -42,8 +44,10 @@ TEST_CASE("faults are told apart") {
     CHECK_THAT(said(check_day({{"zero", 8421, 50, {9100}}}, true)), Contains("overloaded"));
     CHECK_THAT(said(check_day({{"zero", 8421, 50, {8421}}}, false)), Contains("serial"));
     CHECK_FALSE(check_day({{"zero", 8421, 50, {8421}}}, false).passed);
-    CHECK_THAT(said(check_day({good_gain, {"stiffness", 20000, 1000, {17000}}}, {})), Contains("softer") && Contains("gain is right"));
-    CHECK_THAT(said(check_day({{"stiffness", 20000, 1000, {22000}}}, {})), Contains("stiffer") && Contains("force or the parts"));
+    CHECK_THAT(said(check_day({good_gain, {"stiffness", 20000, 1000, {17000}}}, {})),
+               Contains("softer") && Contains("gain is right"));
+    CHECK_THAT(said(check_day({{"stiffness", 20000, 1000, {22000}}}, {})),
+               Contains("stiffer") && Contains("force or the parts"));
     const auto both = check_day({{"gain", 1, 0.005, {1.05}}, {"stiffness", 20000, 900, {21000}}}, {});
     CHECK_FALSE(both.passed);
     CHECK_THAT(said(both), Contains("gain is off") && Contains("as a wrong gain makes it"));
@@ -67,11 +71,15 @@ TEST_CASE("the chart and the run of eight only warn") {
 
 TEST_CASE("a daily log is read strictly") {
     const std::string notes = "# zero = 100\n# zero_limit = 5\n# serial = A17\n";
-    const auto log = read_daily_log(CsvReadings::from_text(notes + "date,zero,serial\n2024-05-01,101,A17\n2024-05-02,99,B2\n", "d.csv"));
+    const auto log = read_daily_log(
+        CsvReadings::from_text(notes + "date,zero,serial\n2024-05-01,101,A17\n2024-05-02,99,B2\n", "d.csv"));
     REQUIRE(log.items.size() == 1);
     CHECK(log.items[0].readings == std::vector<double>{101, 99});
     CHECK(log.serial_matches.value() == false);
-    CHECK_THROWS_WITH(read_daily_log(CsvReadings::from_text("# zero = 100\nzero\n1\n", "d.csv")), Contains("zero_limit"));
-    CHECK_THROWS_WITH(read_daily_log(CsvReadings::from_text("date\n1\n", "d.csv")), Contains("none of the columns"));
-    CHECK_THROWS_WITH(read_daily_log(CsvReadings::from_text(notes + "zero\n\n1\n,\n", "d.csv")), Contains("d.csv:7"));
+    CHECK_THROWS_WITH(read_daily_log(CsvReadings::from_text("# zero = 100\nzero\n1\n", "d.csv")),
+                      Contains("zero_limit"));
+    CHECK_THROWS_WITH(read_daily_log(CsvReadings::from_text("date\n1\n", "d.csv")),
+                      Contains("none of the columns"));
+    CHECK_THROWS_WITH(read_daily_log(CsvReadings::from_text(notes + "zero\n\n1\n,\n", "d.csv")),
+                      Contains("d.csv:7"));
 }

@@ -1,11 +1,11 @@
 // Models as text: precedence, signs, exact derivatives, and refusals that say where.
-#include <catch2/catch.hpp>
+#include "calibrate/expression.hpp"
 
+#include <catch2/catch.hpp>
 #include <cmath>
 #include <numbers>
 #include <string>
 
-#include "calibrate/expression.hpp"
 #include "core/failure.hpp"
 
 using namespace halfturn;

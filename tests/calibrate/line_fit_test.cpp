@@ -1,13 +1,13 @@
 // Lines against the NIST Statistical Reference Datasets, the examples of ISO/TS 28037, and exact algebra.
-#include <catch2/catch.hpp>
+#include "calibrate/line_fit.hpp"
 
 #include <algorithm>
+#include <catch2/catch.hpp>
 #include <cmath>
 #include <fstream>
 #include <sstream>
 #include <string>
 
-#include "calibrate/line_fit.hpp"
 #include "calibrate/probability.hpp"
 #include "core/failure.hpp"
 #include "core/number_text.hpp"
@@ -62,18 +62,54 @@ struct Certified {
 TEST_CASE("certified lines of the NIST reference datasets") {
     const std::vector<double> nil(6, 0.0), ones(6, 1.0);
     const auto set = GENERATE_REF(values<Certified>({
-        {"Norris.txt", 1, false, {-0.262323073774029, 1.00211681802045}, {0.232818234301152, 0.429796848199937E-03},
-         0.884796396144373, 0.999993745883712, 12, 12},
-        {"Pontius.txt", 2, false, {0.673565789473684E-03, 0.732059160401003E-06, -0.316081871345029E-14},
+        {"Norris.txt",
+         1,
+         false,
+         {-0.262323073774029, 1.00211681802045},
+         {0.232818234301152, 0.429796848199937E-03},
+         0.884796396144373,
+         0.999993745883712,
+         12,
+         12},
+        {"Pontius.txt",
+         2,
+         false,
+         {0.673565789473684E-03, 0.732059160401003E-06, -0.316081871345029E-14},
          {0.107938612033077E-03, 0.157817399981659E-09, 0.486652849992036E-16},
-         0.205177424076185E-03, 0.999999900178537, 12, 12},
-        {"NoInt1.txt", 1, true, {2.07438016528926}, {0.165289256198347E-01}, 3.56753034006338, 0.999365492298663, 14, 13},
-        {"NoInt2.txt", 1, true, {0.727272727272727}, {0.420827318078432E-01}, 0.369274472937998, 0.993348115299335, 14, 13},
+         0.205177424076185E-03,
+         0.999999900178537,
+         12,
+         12},
+        {"NoInt1.txt",
+         1,
+         true,
+         {2.07438016528926},
+         {0.165289256198347E-01},
+         3.56753034006338,
+         0.999365492298663,
+         14,
+         13},
+        {"NoInt2.txt",
+         1,
+         true,
+         {0.727272727272727},
+         {0.420827318078432E-01},
+         0.369274472937998,
+         0.993348115299335,
+         14,
+         13},
         {"Wampler1.txt", 5, false, ones, nil, 0, 1, 10, 9},
         {"Wampler2.txt", 5, false, {1, 0.1, 0.01, 0.001, 0.0001, 0.00001}, nil, 0, 1, 11, 11},
-        {"Wampler3.txt", 5, false, ones,
-         {2152.32624678170, 2363.55173469681, 779.343524331583, 101.475507550350, 5.64566512170752, 0.112324854679312},
-         2360.14502379268, 0.999995559025820, 10, 12},
+        {"Wampler3.txt",
+         5,
+         false,
+         ones,
+         {2152.32624678170, 2363.55173469681, 779.343524331583, 101.475507550350, 5.64566512170752,
+          0.112324854679312},
+         2360.14502379268,
+         0.999995559025820,
+         10,
+         12},
     }));
     INFO(set.name);
     const LineFit fit = fit_line(reference_data(set.name), set.degree, set.through_origin);
@@ -128,7 +164,8 @@ TEST_CASE("ISO/TS 28037 clause 6: known uncertainties of y") {
         const Inverse inverse = invert(fit, 10.5, 0.5);
         CHECK(inverse.x == Approx(4.913279132791).epsilon(1e-11));
         CHECK(inverse.u == Approx(0.322035560129).epsilon(1e-11));
-        CHECK(inverse.high.value() - inverse.low.value() == Approx(2 * 1.959963984540 * 0.322035560129).epsilon(1e-10));
+        CHECK(inverse.high.value() - inverse.low.value() ==
+              Approx(2 * 1.959963984540 * 0.322035560129).epsilon(1e-10));
         const Prediction forward = predict(fit, 3.5, 0.2);
         CHECK(forward.y == Approx(8.016666666667).epsilon(1e-11));
         CHECK(forward.u == Approx(0.406409531732).epsilon(1e-11));
@@ -165,8 +202,8 @@ TEST_CASE("ISO/TS 28037 clause 7: uncertainties in x and y") {
     CHECK(fit.standard_uncertainties[1] == Approx(0.1355).margin(6e-5));
     CHECK(fit.covariance[0][1] == Approx(-0.0577).margin(6e-5));
     CHECK(fit.chi2.value() == Approx(2.743).margin(6e-4));
-    // More digits of the minimum itself, from an independent library's documentation (MSL GTC): 0.578822122145264,
-    // 2.15965656740064, 2.74267678973.
+    // More digits of the minimum itself, from an independent library's documentation (MSL GTC):
+    // 0.578822122145264, 2.15965656740064, 2.74267678973.
     CHECK(fit.coefficients[0] == Approx(0.578822122145264).epsilon(1e-7));
     CHECK(fit.coefficients[1] == Approx(2.15965656740064).epsilon(1e-7));
     CHECK(fit.chi2.value() == Approx(2.74267678973).epsilon(1e-10));
@@ -174,13 +211,15 @@ TEST_CASE("ISO/TS 28037 clause 7: uncertainties in x and y") {
 }
 
 TEST_CASE("Pearson's data with York's weights") {
-    // York, Earth Planet. Sci. Lett. 1969; the solution a = 5.47991022, b = -0.480533407, S = 11.8663531941 is quoted in
-    // many papers (from memory, not looked up).
+    // York, Earth Planet. Sci. Lett. 1969; the solution a = 5.47991022, b = -0.480533407, S = 11.8663531941
+    // is quoted in many papers (from memory, not looked up).
     LineData data;
     data.x = {0.0, 0.9, 1.8, 2.6, 3.3, 4.4, 5.2, 6.1, 6.5, 7.4};
     data.y = {5.9, 5.4, 4.4, 4.6, 3.5, 3.7, 2.8, 2.8, 2.4, 1.5};
-    for (const double w : {1000.0, 1000.0, 500.0, 800.0, 200.0, 80.0, 60.0, 20.0, 1.8, 1.0}) data.u_x.push_back(1 / std::sqrt(w));
-    for (const double w : {1.0, 1.8, 4.0, 8.0, 20.0, 20.0, 70.0, 70.0, 100.0, 500.0}) data.u_y.push_back(1 / std::sqrt(w));
+    for (const double w : {1000.0, 1000.0, 500.0, 800.0, 200.0, 80.0, 60.0, 20.0, 1.8, 1.0})
+        data.u_x.push_back(1 / std::sqrt(w));
+    for (const double w : {1.0, 1.8, 4.0, 8.0, 20.0, 20.0, 70.0, 70.0, 100.0, 500.0})
+        data.u_y.push_back(1 / std::sqrt(w));
     const LineFit fit = fit_line(data, 1, false);
     CHECK(fit.coefficients[0] == Approx(5.47991022).margin(1e-8));
     CHECK(fit.coefficients[1] == Approx(-0.480533407).margin(1e-9));
@@ -218,8 +257,8 @@ TEST_CASE("errors in x vanish into ordinary weights, and reach curves too") {
 }
 
 TEST_CASE("the calibration interval of the NIST/SEMATECH e-Handbook load cell") {
-    // 4.5.1.1 and 4.5.2.1: deflection 1.239722 reads back as 1705106 lb, and the 95 % interval is 1704513 to 1705698
-    // (from memory, not looked up). The data are Pontius.
+    // 4.5.1.1 and 4.5.2.1: deflection 1.239722 reads back as 1705106 lb, and the 95 % interval is 1704513 to
+    // 1705698 (from memory, not looked up). The data are Pontius.
     const LineFit fit = fit_line(reference_data("Pontius.txt"), 2, false);
     const Inverse inverse = invert(fit, 1.239722, {});
     CHECK(inverse.x == Approx(1705106).margin(1));
@@ -265,8 +304,8 @@ TEST_CASE("an inverse without a significant slope has no finite interval") {
 }
 
 TEST_CASE("lack of fit against hand-worked sums") {
-    // Two readings at each of four x on a parabola: group means 1, 4, 9, 16 ± 0.1. The straight line through them is
-    // 5x - 5, residual means 1, -1, -1, 1: lack 2*4/2 = 4, pure 8*0.01/4 = 0.02, F = 200 with (2, 4).
+    // Two readings at each of four x on a parabola: group means 1, 4, 9, 16 ± 0.1. The straight line through
+    // them is 5x - 5, residual means 1, -1, -1, 1: lack 2*4/2 = 4, pure 8*0.01/4 = 0.02, F = 200 with (2, 4).
     LineData data;
     for (int x = 1; x <= 4; ++x)
         for (const double noise : {-0.1, 0.1}) {

@@ -1,7 +1,5 @@
-// A guided series against two instruments on pseudo-terminals, answered the way a person would: read the question, bring the
-// force there, hold, press Enter.
-#include <catch2/catch.hpp>
-
+// A guided series against two instruments on pseudo-terminals, answered the way a person would: read the
+// question, bring the force there, hold, press Enter.
 #include <fcntl.h>
 #include <poll.h>
 #include <stdlib.h>
@@ -9,6 +7,7 @@
 #include <termios.h>
 #include <unistd.h>
 
+#include <catch2/catch.hpp>
 #include <chrono>
 #include <cmath>
 #include <csignal>
@@ -126,12 +125,20 @@ double asked_N(const std::string& question) {
 TEST_CASE("a guided blocked pull, from questions to stiffness") {
     const Bench bench;
     PseudoTerminal force, travel;
-    const std::string rig = bench.file("rig.toml", "name = \"bench\"\n[screw]\nthread = \"M8\"\n[press]\nforce_limit_N = 5000\n"
-                                       "[[port]]\nname = \"force\"\ndevice = \"" + force.device() + "\"\nformat = \"hdr-comma\"\n"
-                                       "[[port]]\nname = \"caliper\"\ndevice = \"" + travel.device() + "\"\nformat = \"value-unit\"\n"
-                                       "[[channel]]\nport = \"force\"\nmeasures = \"force\"\n[[channel]]\nport = \"caliper\"\nmeasures = \"screw-travel\"\n");
+    const std::string rig =
+        bench.file("rig.toml",
+                   "name = \"bench\"\n[screw]\nthread = \"M8\"\n[press]\nforce_limit_N = 5000\n"
+                   "[[port]]\nname = \"force\"\ndevice = \"" +
+                       force.device() +
+                       "\"\nformat = \"hdr-comma\"\n"
+                       "[[port]]\nname = \"caliper\"\ndevice = \"" +
+                       travel.device() +
+                       "\"\nformat = \"value-unit\"\n"
+                       "[[channel]]\nport = \"force\"\nmeasures = \"force\"\n[[channel]]\nport = "
+                       "\"caliper\"\nmeasures = \"screw-travel\"\n");
     const std::string out = (bench.folder / "pull.csv").string();
-    Child child({"calibrate", "series", "stiffness", "--rig", rig, "--out", out, "--capacity", "4000", "--points", "5", "--steady", "0.2"});
+    Child child({"calibrate", "series", "stiffness", "--rig", rig, "--out", out, "--capacity", "4000",
+                 "--points", "5", "--steady", "0.2"});
     double force_N = 0;
     std::string said, question;
     const auto end = std::chrono::steady_clock::now() + std::chrono::seconds(20);
@@ -150,7 +157,9 @@ TEST_CASE("a guided blocked pull, from questions to stiffness") {
             force_N = 5600;
             continue;
         }
-        force_N = question.find("loose") != std::string::npos ? 0 : asked_N(question.substr(start, question.find('\n', start) - start));
+        force_N = question.find("loose") != std::string::npos
+                      ? 0
+                      : asked_N(question.substr(start, question.find('\n', start) - start));
         question.clear();
         child.type("\n");
     }
@@ -161,7 +170,8 @@ TEST_CASE("a guided blocked pull, from questions to stiffness") {
     CHECK(said.find("All steps done") != std::string::npos);
     const auto table = halfturn::calibrate::CsvReadings::from_file(out);
     REQUIRE(table.rows() == 9);
-    CHECK(table.numbers("force_N") == std::vector<double>{800, 1600, 2400, 3200, 4000, 3200, 2400, 1600, 800});
+    CHECK(table.numbers("force_N") ==
+          std::vector<double>{800, 1600, 2400, 3200, 4000, 3200, 2400, 1600, 800});
     const auto result = halfturn::calibrate::fit_stiffness(halfturn::calibrate::read_blocked_pull(table));
     CHECK(result.N_per_mm == Approx(20000).epsilon(0.01));
     CHECK(bench.run("calibrate stiffness " + out).status == 0);
@@ -169,12 +179,16 @@ TEST_CASE("a guided blocked pull, from questions to stiffness") {
 
 TEST_CASE("a guided series refuses what can't go well, before anything is asked") {
     const Bench bench;
-    const std::string rig = bench.file("rig.toml", "name = \"bench\"\n[press]\nforce_limit_N = 5000\n[[port]]\nname = \"force\"\ndevice = \"/dev/none\"\n"
-                                       "format = \"hdr-comma\"\n[[channel]]\nport = \"force\"\nmeasures = \"force\"\n");
+    const std::string rig =
+        bench.file("rig.toml",
+                   "name = \"bench\"\n[press]\nforce_limit_N = 5000\n[[port]]\nname = \"force\"\ndevice = "
+                   "\"/dev/none\"\n"
+                   "format = \"hdr-comma\"\n[[channel]]\nport = \"force\"\nmeasures = \"force\"\n");
     const auto out = bench.folder / "f.csv";
     const std::string call = "calibrate series force --rig " + rig + " --out " + out.string();
     CHECK(bench.run(call + " --capacity 6000").status == 2);  // above the rig's limit
-    CHECK(bench.run("calibrate series stiffness --rig " + rig + " --out " + out.string() + " --capacity 4000").status == 2);  // no travel
+    CHECK(bench.run("calibrate series stiffness --rig " + rig + " --out " + out.string() + " --capacity 4000")
+              .status == 2);                                  // no travel
     CHECK(bench.run(call + " --capacity 4000").status == 1);  // no such port
     CHECK_FALSE(std::filesystem::exists(out));
 }
@@ -184,16 +198,29 @@ TEST_CASE("a rig whose bridge board counts gets newtons from its certificate") {
     PseudoTerminal force, travel;
     const std::string store = (bench.folder / "s.db").string();
     std::string readings = "# capacity_N = 5000\n# resolution = 1\nindicated,reference_N\n";
-    for (int i = 1; i <= 8; ++i) readings += std::to_string(50000 * i) + "," + std::to_string(500 * i + 7) + "\n";
-    const auto kept = bench.run("calibrate force " + bench.file("f.csv", readings) + " --json --keep --who A --for-rig bench --reference R --date 2020-01-01 --store " + store).json();
+    for (int i = 1; i <= 8; ++i)
+        readings += std::to_string(50000 * i) + "," + std::to_string(500 * i + 7) + "\n";
+    const auto kept =
+        bench
+            .run("calibrate force " + bench.file("f.csv", readings) +
+                 " --json --keep --who A --for-rig bench --reference R --date 2020-01-01 --store " + store)
+            .json();
     const std::string id(kept.at("certificate").as_string());
-    const std::string rig = bench.file("rig.toml", "name = \"bench\"\n[[port]]\nname = \"force\"\ndevice = \"" + force.device() + "\"\nformat = \"counts-csv\"\n"
-                                       "options = { fields = \"raw\" }\n"
-                                       "[[port]]\nname = \"caliper\"\ndevice = \"" + travel.device() + "\"\nformat = \"value-unit\"\n"
-                                       "[[channel]]\nport = \"force\"\nmeasures = \"force\"\nunit = \"counts\"\ncalibration = \"" + id + "\"\n"
-                                       "[[channel]]\nport = \"caliper\"\nmeasures = \"screw-travel\"\n");
+    const std::string rig = bench.file(
+        "rig.toml",
+        "name = \"bench\"\n[[port]]\nname = \"force\"\ndevice = \"" + force.device() +
+            "\"\nformat = \"counts-csv\"\n"
+            "options = { fields = \"raw\" }\n"
+            "[[port]]\nname = \"caliper\"\ndevice = \"" +
+            travel.device() +
+            "\"\nformat = \"value-unit\"\n"
+            "[[channel]]\nport = \"force\"\nmeasures = \"force\"\nunit = \"counts\"\ncalibration = \"" +
+            id +
+            "\"\n"
+            "[[channel]]\nport = \"caliper\"\nmeasures = \"screw-travel\"\n");
     const std::string out = (bench.folder / "pull.csv").string();
-    Child child({"calibrate", "series", "stiffness", "--rig", rig, "--out", out, "--capacity", "2000", "--points", "5", "--steady", "0.2", "--store", store});
+    Child child({"calibrate", "series", "stiffness", "--rig", rig, "--out", out, "--capacity", "2000",
+                 "--points", "5", "--steady", "0.2", "--store", store});
     child.type("s\ns\n\nq\n");  // past the preload, one reading, end
     std::string said;
     const auto end = std::chrono::steady_clock::now() + std::chrono::seconds(10);

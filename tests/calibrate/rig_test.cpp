@@ -1,6 +1,5 @@
 // The rig's own calibrations on readings computed forward from known truth.
 #include <catch2/catch.hpp>
-
 #include <cmath>
 #include <cstdint>
 
@@ -41,9 +40,11 @@ double stepped(double value, double step) { return std::round(value / step) * st
 TEST_CASE("stiffness of a straight, bent and worn pull") {
     BlockedPull pull;
     SECTION("straight, with a soft toe, play and friction") {
-        // 20 kN/mm; a toe that swallows 0.05 mm; 0.04 mm of play at the turn; the way down 300 N weaker than the way up.
+        // 20 kN/mm; a toe that swallows 0.05 mm; 0.04 mm of play at the turn; the way down 300 N weaker than
+        // the way up.
         const auto toe = [](double force) { return 0.05 * (1 - std::exp(-force / 100)); };
-        for (int i = 0; i <= 20; ++i) pull.readings.push_back({0.3 + i * 300 / 20000.0 + toe(i * 300), 300.0 * i});
+        for (int i = 0; i <= 20; ++i)
+            pull.readings.push_back({0.3 + i * 300 / 20000.0 + toe(i * 300), 300.0 * i});
         for (int i = 19; i >= 0; --i) {
             const double force = 300.0 * i;
             const double loop = 0.015 * std::sqrt(1 - force / 6000);  // closes at the top
@@ -82,11 +83,15 @@ TEST_CASE("stiffness of a straight, bent and worn pull") {
         double stated = 0;
         for (int repeat = 0; repeat < 200; ++repeat) {
             BlockedPull one;
-            for (int i = 1; i <= 15; ++i) one.readings.push_back({300.0 * i / 15000 + 0.003 * noise(), 300.0 * i});
+            for (int i = 1; i <= 15; ++i)
+                one.readings.push_back({300.0 * i / 15000 + 0.003 * noise(), 300.0 * i});
             const StiffnessResult r = fit_stiffness(one);
             ks.push_back(r.N_per_mm);
-            if (r.curve.degree == 1) stated += r.u_N_per_mm * r.u_N_per_mm;
-            else stated += std::pow(15000.0 * 15000 * 0.003 / 4000, 2);  // leave the rare bent verdicts out of the mean
+            if (r.curve.degree == 1)
+                stated += r.u_N_per_mm * r.u_N_per_mm;
+            else
+                stated += std::pow(15000.0 * 15000 * 0.003 / 4000,
+                                   2);  // leave the rare bent verdicts out of the mean
         }
         const MeanAndSd spread = mean_and_sd(ks);
         CHECK(spread.mean == Approx(15000).epsilon(0.003));
@@ -166,7 +171,8 @@ TEST_CASE("pitch against a caliper, with lost counts, wraps and either direction
 }
 
 TEST_CASE("a step shows lag, noise and the true rate") {
-    // Force: 80/s, 10 ms late. Travel: 100 readings/s of which only each tenth is new, through a filter 120 ms late.
+    // Force: 80/s, 10 ms late. Travel: 100 readings/s of which only each tenth is new, through a filter 120
+    // ms late.
     Noise noise;
     StepSignal force{"force", {}, {}}, travel{"travel", {}, {}};
     const auto truth = [](double t) { return std::clamp((t - 5) / 0.8, 0.0, 1.0); };  // loaded in 0.8 s
@@ -208,23 +214,27 @@ TEST_CASE("caliper against gauge blocks") {
     readings.temperature_half_width_K = 2;
     readings.limit_mm = 0.03;
     for (const double block : {0.0, 10.0, 50.0, 100.0})
-        for (int i = 0; i < 3; ++i) readings.readings.push_back({block, stepped(block * 1.0001 + (i == 2 && block == 50 ? 0.01 : 0), 0.01), "outside"});
+        for (int i = 0; i < 3; ++i)
+            readings.readings.push_back(
+                {block, stepped(block * 1.0001 + (i == 2 && block == 50 ? 0.01 : 0), 0.01), "outside"});
     readings.readings.push_back({50, 49.97, "inside"});
     readings.readings.push_back({20, 20.01, "depth"});
     const TravelResult r = calibrate_travel(readings);
-    CHECK(r.partial_surface_contact_error_mm == Approx(0.02).margin(1e-9));  // 50.005 shows as 50.01, once with 0.01 more
+    CHECK(r.partial_surface_contact_error_mm ==
+          Approx(0.02).margin(1e-9));  // 50.005 shows as 50.01, once with 0.01 more
     CHECK(r.repeatability_mm == Approx(0.01).margin(1e-9));
     REQUIRE(r.scale_shift.size() == 2);
     CHECK(r.scale_shift[0].face == "depth");
     CHECK(r.scale_shift[1].error_mm == Approx(-0.03).margin(1e-9));
     CHECK(r.scale.value().coefficients[1] == Approx(1e-4).epsilon(0.2));
-    // Two rectangles of 5 um (reading, zero) rule: a triangle of half-width 10 um would give U = 10 (1 - sqrt(0.05)) =
-    // 7.76 um and k = 1.90; temperature's ± 2.3 um and the block's ± 0.6 um widen it a little.
+    // Two rectangles of 5 um (reading, zero) rule: a triangle of half-width 10 um would give U = 10 (1 -
+    // sqrt(0.05)) = 7.76 um and k = 1.90; temperature's ± 2.3 um and the block's ± 0.6 um widen it a little.
     CHECK(r.gum.u == Approx(std::sqrt(2 * 25 / 3.0 + 2.3 * 2.3 / 3 + 0.6 * 0.6 / 3) * 1e-3).epsilon(1e-3));
     CHECK(r.U_mm == Approx(0.0083).margin(0.0003));
     CHECK(r.k == Approx(1.92).margin(0.02));
     CHECK(r.conformity.value() == Conformity::inside);
-    // Abbe: 40 mm beside the scale and ± 2 mrad are ± 80 um and drown the rest; one rectangle has k = 0.95 * sqrt 3.
+    // Abbe: 40 mm beside the scale and ± 2 mrad are ± 80 um and drown the rest; one rectangle has k = 0.95 *
+    // sqrt 3.
     readings.abbe_mm = 40;
     readings.jaw_angle_mrad = 2;
     const TravelResult mounted = calibrate_travel(readings);
@@ -247,7 +257,8 @@ TEST_CASE("a load cell against a reference in the same stack") {
     series.allowed_percent = 1;
     const auto truth = [](double c) { return 2 + 0.01 * c + 2e-9 * c * c; };
     for (int run = 0; run < 3; ++run)
-        for (int i = 1; i <= 10; ++i) series.readings.push_back({45000.0 * i, truth(45000.0 * i) + 0.5 * noise(), 0, true, ""});
+        for (int i = 1; i <= 10; ++i)
+            series.readings.push_back({45000.0 * i, truth(45000.0 * i) + 0.5 * noise(), 0, true, ""});
     const ForceSeriesResult plain = calibrate_force(series);
     CHECK(plain.curve.degree == 2);
     CHECK(plain.curve.coefficients[1] == Approx(0.01).epsilon(1e-3));
@@ -259,7 +270,9 @@ TEST_CASE("a load cell against a reference in the same stack") {
     CHECK(plain.lowest_usable_N.value() < 500);
     CHECK(plain.uncertainty.size() >= 10);
     // The statement holds: a fresh reading lies within U of truth.
-    for (const auto& u : plain.uncertainty) CHECK(std::fabs(predict(plain.curve, (u.force_N - 2) / 0.0105).y - truth((u.force_N - 2) / 0.0105)) < u.U_N);
+    for (const auto& u : plain.uncertainty)
+        CHECK(std::fabs(predict(plain.curve, (u.force_N - 2) / 0.0105).y - truth((u.force_N - 2) / 0.0105)) <
+              u.U_N);
     // A way down that reads 10 N low is hysteresis of 0.2 % of capacity and goes into U.
     series.readings.push_back({225000, truth(225000) + 10, 0, false, ""});
     // Off centre by 5 mm the cell reads 0.4 % high.
@@ -270,21 +283,27 @@ TEST_CASE("a load cell against a reference in the same stack") {
     CHECK(full.curve.coefficients[1] == plain.curve.coefficients[1]);  // neither bends the curve
     CHECK(full.gum.u > plain.gum.u);
     const double at_top = full.uncertainty.back().force_N;
-    CHECK(full.gum.u == Approx(std::hypot(plain.gum.u, 10 / std::sqrt(3.0), 0.004 * at_top / std::sqrt(3.0))).epsilon(0.05));
+    CHECK(
+        full.gum.u ==
+        Approx(std::hypot(plain.gum.u, 10 / std::sqrt(3.0), 0.004 * at_top / std::sqrt(3.0))).epsilon(0.05));
     series.readings.resize(3);
     CHECK_THROWS_AS(calibrate_force(series), BadInput);
 }
 
 TEST_CASE("dead weights from a file") {
     const auto table = CsvReadings::from_text(
-        "# capacity_N = 200\n# resolution = 0.01\n# gravity_m_per_s2 = 9.81\n# gravity_u_m_per_s2 = 0.0005\nindicated,mass_kg,direction\n"
-        "0,0,up\n98.1,10,up\n49.05,5,up\n147.1,15,up\n196.2,20,up\n98.3,10,down\n", "w.csv");
+        "# capacity_N = 200\n# resolution = 0.01\n# gravity_m_per_s2 = 9.81\n# gravity_u_m_per_s2 = "
+        "0.0005\nindicated,mass_kg,direction\n"
+        "0,0,up\n98.1,10,up\n49.05,5,up\n147.1,15,up\n196.2,20,up\n98.3,10,down\n",
+        "w.csv");
     const ForceSeries series = read_force_series(table);
     CHECK(series.readings[1].reference_N == Approx(98.085285).epsilon(1e-12));
-    CHECK(series.readings[1].reference_u_N == Approx(98.085285 * std::hypot(0.0005 / 9.81, 0.06 / 8000)).epsilon(1e-3));
+    CHECK(series.readings[1].reference_u_N ==
+          Approx(98.085285 * std::hypot(0.0005 / 9.81, 0.06 / 8000)).epsilon(1e-3));
     CHECK_FALSE(series.readings[5].up);
     CHECK(calibrate_force(series).hysteresis_percent.value() == Approx(0.1).epsilon(0.2));
-    CHECK_THROWS_WITH(read_force_series(CsvReadings::from_text("# capacity_N = 200\n# resolution = 0.01\nindicated,mass_kg\n1,1\n", "w.csv")),
+    CHECK_THROWS_WITH(read_force_series(CsvReadings::from_text(
+                          "# capacity_N = 200\n# resolution = 0.01\nindicated,mass_kg\n1,1\n", "w.csv")),
                       Catch::Matchers::Contains("gravity_m_per_s2"));
 }
 

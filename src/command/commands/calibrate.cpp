@@ -1,5 +1,5 @@
-// halfturn calibrate: what the instruments' numbers are worth. Each subcommand is one calibrate_<name>.cpp beside
-// this folder.
+// halfturn calibrate: what the instruments' numbers are worth. Each subcommand is one calibrate_<name>.cpp
+// beside this folder.
 #include "command/calibrate_commands.hpp"
 #include "command/calibrate_keep.hpp"
 #include "command/command.hpp"
@@ -7,7 +7,8 @@
 namespace halfturn::command {
 
 void add_calibrate(CLI::App& app, Status& status) {
-    auto* calibrate = app.add_subcommand("calibrate", "Calibrate force, travel, stiffness and pitch, with uncertainty");
+    auto* calibrate =
+        app.add_subcommand("calibrate", "Calibrate force, travel, stiffness and pitch, with uncertainty");
     calibrate->require_subcommand(1);
     add_calibrate_rig(*calibrate);
     add_calibrate_series(*calibrate);
