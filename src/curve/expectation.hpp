@@ -32,6 +32,7 @@ struct Expectation {
     double loose_probability = 0;  // that nothing presses at all
     Band break_loose_N;            // out: release; in: driving just before home
     Band sliding_N;                // out: just after release; in: as break_loose_N
+    std::optional<double> cocks_after_mm;  // off the axis: slid this far, what is engaged is short enough to cock (mu e/L 0.30)
     std::optional<Band> knee_N;    // off the axis: where the ring starts to pivot, which is not the release
     Band break_loose_turns;        // turns from contact; all 0 without a pitch
     std::vector<CurvePoint> curve; // turns since contact; empty without a pitch

@@ -118,6 +118,9 @@ std::string expectation_json(const Expectation& e) {
     put_band(json, "sliding_N", e.sliding_N);
     if (e.knee_N) put_band(json, "knee_N", *e.knee_N);
     else json.key("knee_N").null();
+    json.key("cocks_after_mm");
+    if (e.cocks_after_mm) json.number(*e.cocks_after_mm);
+    else json.null();
     put_band(json, "break_loose_turns", e.break_loose_turns);
     put_band(json, "end_turns", e.end_turns);
     json.put("seat_length_mm", e.seat_length_mm);
