@@ -7,13 +7,12 @@
 #include <unistd.h>
 
 #include <array>
+#include <boost/json.hpp>
 #include <cstdio>
 #include <filesystem>
 #include <fstream>
 #include <stdexcept>
 #include <string>
-
-#include <boost/json.hpp>
 
 namespace halfturn::test {
 
@@ -24,7 +23,8 @@ struct Ran {
 };
 
 struct Bench {
-    std::filesystem::path folder = std::filesystem::temp_directory_path() / ("halfturn_test_" + std::to_string(::getpid()));
+    std::filesystem::path folder =
+        std::filesystem::temp_directory_path() / ("halfturn_test_" + std::to_string(::getpid()));
     Bench() { std::filesystem::create_directories(folder); }
     ~Bench() { std::filesystem::remove_all(folder); }
     Bench(const Bench&) = delete;
@@ -40,7 +40,8 @@ struct Bench {
         FILE* pipe = ::popen(("'" HALFTURN_BUILD_DIR "/halfturn' " + arguments + " 2>&1").c_str(), "r");
         if (!pipe) throw std::runtime_error("can't start halfturn");
         std::array<char, 4096> block{};
-        for (std::size_t got; (got = std::fread(block.data(), 1, block.size(), pipe)) > 0;) ran.out.append(block.data(), got);
+        for (std::size_t got; (got = std::fread(block.data(), 1, block.size(), pipe)) > 0;)
+            ran.out.append(block.data(), got);
         const int status = ::pclose(pipe);
         ran.status = WIFEXITED(status) ? WEXITSTATUS(status) : -1;
         return ran;

@@ -9,7 +9,8 @@ namespace {
 
 using Iterator = std::vector<double>::iterator;
 
-// Quantile p of all samples, looking only in [from, end): everything before is known to be smaller. Sets `from` behind it.
+// Quantile p of all samples, looking only in [from, end): everything before is known to be smaller. Sets
+// `from` behind it.
 double take_quantile(std::vector<double>& samples, Iterator& from, double p) {
     const double place = p * static_cast<double>(samples.size()) - 0.5;
     const auto at = samples.begin() + static_cast<std::ptrdiff_t>(place);

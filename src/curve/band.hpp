@@ -7,7 +7,8 @@
 
 namespace halfturn::curve {
 
-// The 2.5, 50 and 97.5 % quantiles, interpolated between neighbours. Reorders the samples. Needs at least 40 of them.
+// The 2.5, 50 and 97.5 % quantiles, interpolated between neighbours. Reorders the samples. Needs at least 40
+// of them.
 Band band_of(std::vector<double>& samples);
 
 }  // namespace halfturn::curve

@@ -28,7 +28,9 @@ struct Doubt {
     bool known() const { return spread == Spread::exact || a == b; }
 };
 
-inline Doubt exactly(double value, fit::Source source) { return {Spread::exact, value, 0, std::move(source), 0, 0}; }
+inline Doubt exactly(double value, fit::Source source) {
+    return {Spread::exact, value, 0, std::move(source), 0, 0};
+}
 inline Doubt normal(double mean, double u, fit::Source source) {
     return u > 0 ? Doubt{Spread::normal, mean, u, std::move(source), 0, 0} : exactly(mean, std::move(source));
 }
@@ -37,7 +39,8 @@ inline Doubt between(double low, double high, fit::Source source) {
 }
 Doubt log_range(double low, double high, fit::Source source);  // 0 < low <= high
 
-// Quantile of the standard normal distribution, u in (0, 1): Acklam's rational approximation, relative error 1.2e-9.
+// Quantile of the standard normal distribution, u in (0, 1): Acklam's rational approximation, relative
+// error 1.2e-9.
 double normal_quantile(double u);
 
 }  // namespace halfturn::curve

@@ -8,8 +8,8 @@ namespace halfturn::curve {
 
 namespace {
 
-// Quantiles of one doubt, tabulated: between 2048 places the quantile is straight to 1e-5 of its spread, and in the last
-// two stretches it is computed.
+// Quantiles of one doubt, tabulated: between 2048 places the quantile is straight to 1e-5 of its spread, and
+// in the last two stretches it is computed.
 class QuantileTable {
 public:
     explicit QuantileTable(const Doubt& doubt) : doubt_(doubt) {
@@ -51,7 +51,8 @@ std::vector<double> break_loose_forces_N(const SeatFacts& facts, const Draws& dr
     forces.reserve(draws.grips.size() * strata);
     for (std::size_t i = 0; i < draws.grips.size(); ++i)
         for (std::uint32_t k = 0; k < strata; ++k)
-            forces.push_back(friction_force_N(draws.grips[i], friction.at((k + draws.place[i]) / strata)) + draws.grips[i].bond_N);
+            forces.push_back(friction_force_N(draws.grips[i], friction.at((k + draws.place[i]) / strata)) +
+                             draws.grips[i].bond_N);
     return forces;
 }
 

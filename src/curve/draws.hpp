@@ -18,7 +18,8 @@ struct Draws {
 // points: a power of two up to 65536.
 Draws draw_grips(const SeatFacts& facts, std::uint32_t points, std::uint64_t seed);
 
-// Break-loose forces of every grip with `strata` frictions, one from each of as many equally likely ranges, N.
+// Break-loose forces of every grip with `strata` frictions, one from each of as many equally likely ranges,
+// N.
 std::vector<double> break_loose_forces_N(const SeatFacts& facts, const Draws& draws, std::uint32_t strata);
 
 }  // namespace halfturn::curve

@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "core/number_text.hpp"
+#include "curve/advice.hpp"
 #include "curve/band.hpp"
 #include "curve/draws.hpp"
 #include "curve/seat_model.hpp"
@@ -42,8 +43,8 @@ void set_bands(Expectation& out, const SeatFacts& facts, const Draws& draws) {
     if (facts.clearance_um) out.clearance_left_um = band_of(clearance);
     if (!facts.off_axis_mm.known()) {
         out.knee_N = band_of(knee);
-        // Pivoting runs away above mu e/L = 0.30; confirmed over several rings by finite elements, on metal not yet. Taken at
-        // the high end of friction, because a warning that comes early costs nothing.
+        // Pivoting runs away above mu e/L = 0.30; confirmed over several rings by finite elements, on metal
+        // not yet. Taken at the high end of friction, because a warning that comes early costs nothing.
         constexpr double cocking = 0.30;
         const double too_short_mm = facts.friction.at(0.84) * facts.off_axis_mm.middle() / cocking;
         out.cocks_after_mm = std::max(0.0, facts.seat.contact_length_mm - too_short_mm);
@@ -53,7 +54,8 @@ void set_bands(Expectation& out, const SeatFacts& facts, const Draws& draws) {
     if (facts.pitch_mm) out.break_loose_turns = band_of(turns);
 }
 
-// Where the curve is looked at: closely through the wind-up (or to home), coarsely along the slide, closely at its end.
+// Where the curve is looked at: closely through the wind-up (or to home), coarsely along the slide, closely
+// at its end.
 std::vector<double> grid_of(const Expectation& out, const SeatFacts& facts) {
     const double pitch = *facts.pitch_mm;
     const double end = out.seat_length_mm / pitch;
@@ -96,7 +98,8 @@ void set_curve(Expectation& out, const SeatFacts& facts, const Draws& draws) {
     }
     std::vector<double> ends;
     for (const auto& seat : seats)
-        ends.push_back((out.seat_length_mm + wind_up_mm(seat, facts.work == Work::out ? 0 : seat.sliding_N)) / *facts.pitch_mm);
+        ends.push_back((out.seat_length_mm + wind_up_mm(seat, facts.work == Work::out ? 0 : seat.sliding_N)) /
+                       *facts.pitch_mm);
     out.end_turns = band_of(ends);
 }
 
@@ -113,11 +116,13 @@ void set_limit(Expectation& out, const SeatFacts& facts) {
     if (!out.limit_N || !facts.pitch_mm) return;
     const double toe = facts.toe_mm.middle() / 2;
     const auto turns = [&](double stiffness) { return (*out.limit_N / stiffness + toe) / *facts.pitch_mm; };
-    out.limit_turns = Band{turns(out.stiffness_N_per_mm.high), turns(out.stiffness_N_per_mm.mid), turns(out.stiffness_N_per_mm.low)};
+    out.limit_turns = Band{turns(out.stiffness_N_per_mm.high), turns(out.stiffness_N_per_mm.mid),
+                           turns(out.stiffness_N_per_mm.low)};
 }
 
-// The slowest instrument sets the hand's speed. Force: between two readings it may gain a sixth of the expected release,
-// so that the peak is read to that. Travel: a half-turn alarm may come a twentieth of a turn late.
+// The slowest instrument sets the hand's speed. Force: between two readings it may gain a sixth of the
+// expected release, so that the peak is read to that. Travel: a half-turn alarm may come a twentieth of a
+// turn late.
 void set_fastest(Expectation& out, const SeatFacts& facts) {
     if (!facts.pitch_mm) return;
     constexpr double share_of_release = 1.0 / 6, late_turns = 0.05;
@@ -128,84 +133,19 @@ void set_fastest(Expectation& out, const SeatFacts& facts) {
     if (facts.travel_rate_per_s > 0) by_travel = late_turns * facts.travel_rate_per_s;
     if (by_force > 0 && (by_travel == 0 || by_force <= by_travel)) {
         out.fastest_turns_per_s = by_force;
-        out.fastest_because = "so that the force gains at most a sixth of the expected release between two readings (" +
-                              number_text(facts.force_rate_per_s) + " a second)";
+        out.fastest_because =
+            "so that the force gains at most a sixth of the expected release between two readings (" +
+            number_text(facts.force_rate_per_s) + " a second)";
     } else if (by_travel > 0) {
         out.fastest_turns_per_s = by_travel;
-        out.fastest_because = "so that the half-turn alarm comes at most a twentieth of a turn late (travel is read " +
-                              number_text(facts.travel_rate_per_s) + " times a second)";
+        out.fastest_because =
+            "so that the half-turn alarm comes at most a twentieth of a turn late (travel is read " +
+            number_text(facts.travel_rate_per_s) + " times a second)";
     } else {
         out.fastest_because = "the rig file gives no readings_per_s, so it is not known how fast is too fast";
     }
-    if (facts.force_rate_per_s > 0) out.force_step_N_at_fastest = N_per_turn * out.fastest_turns_per_s / facts.force_rate_per_s;
-}
-
-std::string span_text(const Doubt& doubt, int decimals, const std::string& unit, double offset = 0, double scale = 1) {
-    const auto number = [&](double value) { return fixed_text(offset + scale * value, decimals); };
-    if (doubt.known()) return number(doubt.a) + unit;
-    if (doubt.spread == Spread::normal) return number(doubt.a) + " +- " + fixed_text(scale * doubt.b, decimals) + unit;
-    return number(doubt.a) + " to " + number(doubt.b) + unit;
-}
-
-std::string shape_text(const SeatFacts& facts) {
-    return facts.has_section ? "housing section as given" : "housing shape " + std::string(housing_shape_name(facts.shape));
-}
-
-void set_grounds(Expectation& out, const SeatFacts& facts) {
-    auto& list = out.rests_on;
-    list.push_back({"bearing", number_text(facts.d_mm) + " x " + number_text(facts.D_mm) + " x " + number_text(facts.B_mm) + " mm", facts.bearing_source});
-    list.push_back({"seat bore", span_text(facts.bore_um, 4, " mm", facts.D_mm, 0.001), facts.bore_um.source});
-    list.push_back({"outer ring", span_text(facts.ring_um, 4, " mm", facts.D_mm, 0.001), facts.ring_um.source});
-    list.push_back({"smoothing loss", span_text(facts.smoothing_um, 1, " um"), facts.smoothing_um.source});
-    if (facts.thermal_um != 0)
-        list.push_back({"heat", fixed_text(facts.thermal_um, 1) + " um of interference", {fit::Basis::measured, "housing temperature and the metals' expansion"}});
-    list.push_back({"housing outside", span_text(facts.hub_outside_mm, 1, " mm"), facts.hub_outside_mm.source});
-    list.push_back({"housing stiffness", span_text(facts.hub_E_GPa, 1, " GPa"), facts.hub_E_GPa.source});
-    list.push_back({"grip", figures_text(facts.seat.N_per_um, 4) + " N/um +- " + fixed_text(100 * facts.grip_model.b, 0) + " %, " +
-                                shape_text(facts), facts.grip_model.source});
-    list.push_back({"friction", span_text(facts.friction, 2, "") + ", " + std::string(surface_name(facts.surface)), facts.friction.source});
-    if (facts.bond_MPa) list.push_back({"bond", span_text(*facts.bond_MPa, 0, " MPa in shear"), facts.bond_MPa->source});
-    if (facts.through_balls) list.push_back({"pull through the balls", "grip grows by " + span_text(facts.ball_path, 1, " N per N"), facts.ball_path.source});
-    if (facts.access == Access::past_spacer) list.push_back({"pull off the axis", span_text(facts.off_axis_mm, 1, " mm"), facts.off_axis_mm.source});
-    list.push_back({"press stiffness", span_text(facts.stiffness_N_per_mm, 0, " N/mm"), facts.stiffness_N_per_mm.source});
-}
-
-void set_advice(Expectation& out, const SeatFacts& facts) {
-    auto& advice = out.advice;
-    if (!facts.pitch_mm) advice.push_back("The screw's pitch is not known, so nothing can be said in turns: name its thread in the rig file.");
-    if (!facts.stiffness_measured)
-        advice.push_back("The press's stiffness has not been measured, so turns are rough: the half-turn rule means something only with it.");
-    if (out.loose_probability > 0.025)
-        advice.push_back("With a chance of " + fixed_text(100 * out.loose_probability, 0) + " % this seat does not grip at all.");
-    if (out.limit_turns && out.limit_turns->mid < 0.5)
-        advice.push_back("On a stuck ring the " + out.limit_is + " is reached before half a turn: watch the force, not only the turns.");
-    if (out.limit_N && out.break_loose_N.high > *out.limit_N)
-        advice.push_back("The expected force may reach past the " + out.limit_is + ": this rig may be too small for the job.");
-    if (facts.bond_MPa) advice.push_back("A bonded seat needs several times the force. Warming it softens most compounds; follow the maker's sheet.");
-    if (out.cocks_after_mm)
-        advice.push_back(*out.cocks_after_mm > 0
-                             ? "Pulled off the axis the ring may cock once some " + fixed_text(*out.cocks_after_mm, 1) +
-                                   " mm of it are out: look closer at the first sign, and keep the drift moving round."
-                             : "Pulled this far off the axis this ring may cock at once: look closer at the first sign of it, and "
-                               "keep the drift moving round.");
-    if (facts.screw_bending_N && *facts.screw_bending_N < std::max(out.break_loose_N.high, out.limit_N.value_or(0)))
-        advice.push_back("Off the axis the screw bends as well: the " + facts.screw_name + " may start to yield near " +
-                         figures_text(*facts.screw_bending_N, 2) + " N (a simple beam without the drift's help, so pessimistic).");
-    if (facts.through_balls && facts.axial_limit_N > 0 && out.break_loose_N.mid > facts.axial_limit_N) {
-        const std::string limit = figures_text(facts.axial_limit_N, 2) + " N it dents the races";
-        advice.push_back(facts.work == Work::in
-                             ? "Pushing on the inner ring sends the force through the balls: above about " + limit + ". Push on the outer ring."
-                             : "The pull goes through the balls, and above about " + limit + ": do not use this bearing again.");
-    }
-    if (out.knee_N)
-        advice.push_back("Pulled off the axis, the ring pivots before it lets go: the force bends near " + figures_text(out.knee_N->mid, 2) +
-                         " N. That knee is not the release.");
-    const double hoop_MPa = facts.seat.hoop_MPa_per_um * out.interference_um.high;
-    if (out.clearance_left_um && facts.work == Work::in && out.clearance_left_um->low < 0)
-        advice.push_back("Pressed in, this bearing may lose all its play: between " + fixed_text(out.clearance_left_um->low, 0) + " and " +
-                         fixed_text(out.clearance_left_um->high, 0) + " um are left of it. Turn it by hand afterwards.");
-    if (facts.hub_yield_MPa > 0 && hoop_MPa > facts.hub_yield_MPa)
-        advice.push_back("At the tight end of this fit the housing would yield, and the force stay below what is shown.");
+    if (facts.force_rate_per_s > 0)
+        out.force_step_N_at_fastest = N_per_turn * out.fastest_turns_per_s / facts.force_rate_per_s;
 }
 
 }  // namespace
@@ -225,8 +165,8 @@ Expectation expect(const SeatFacts& facts, std::uint64_t seed) {
     set_limit(out, facts);
     set_fastest(out, facts);
     out.widest_input = widest_input(facts, seed);
-    set_grounds(out, facts);
-    set_advice(out, facts);
+    out.rests_on = grounds_of(facts);
+    out.advice = advice_for(out, facts);
     return out;
 }
 

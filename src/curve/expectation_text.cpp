@@ -18,7 +18,8 @@ void put_band(JsonWriter& json, const char* key, const Band& band) {
 std::string newtons(double value) { return value >= 1000 ? figures_text(value, 3) : fixed_text(value, 0); }
 
 std::string band_text(const Band& band, const std::string& unit, int decimals) {
-    return fixed_text(band.low, decimals) + " to " + fixed_text(band.high, decimals) + unit + ", most likely " + fixed_text(band.mid, decimals);
+    return fixed_text(band.low, decimals) + " to " + fixed_text(band.high, decimals) + unit +
+           ", most likely " + fixed_text(band.mid, decimals);
 }
 std::string force_text(const Band& band) {
     return newtons(band.low) + " to " + newtons(band.high) + " N, most likely " + newtons(band.mid);
@@ -29,7 +30,8 @@ std::string folded(const std::string& text, const std::string& first, const std:
     std::string out = first, line_word;
     std::size_t column = first.size();
     const auto width = [](const std::string& s) {
-        return static_cast<std::size_t>(std::count_if(s.begin(), s.end(), [](char c) { return (c & 0xC0) != 0x80; }));
+        return static_cast<std::size_t>(
+            std::count_if(s.begin(), s.end(), [](char c) { return (c & 0xC0) != 0x80; }));
     };
     bool fresh = true;
     for (std::size_t at = 0; at <= text.size();) {
@@ -50,7 +52,8 @@ std::string folded(const std::string& text, const std::string& first, const std:
 
 std::string labelled(const std::string& label, const std::string& text) {
     const std::size_t width = 21;
-    return folded(text, "  " + label + std::string(label.size() < width ? width - label.size() : 1, ' '), std::string(width + 2, ' '));
+    return folded(text, "  " + label + std::string(label.size() < width ? width - label.size() : 1, ' '),
+                  std::string(width + 2, ' '));
 }
 
 std::string plots(const Expectation& e, const SeatFacts& facts) {
@@ -59,7 +62,8 @@ std::string plots(const Expectation& e, const SeatFacts& facts) {
     const double end = e.curve.back().turns;
     if (facts.work == Work::out) {
         const double near = std::min(end, std::max(0.1, 1.25 * e.break_loose_turns.high));
-        out += "\n  Force, N, against turns since contact: winding up and breaking loose\n" + plot_band(e.curve, 0, near, {66, 12});
+        out += "\n  Force, N, against turns since contact: winding up and breaking loose\n" +
+               plot_band(e.curve, 0, near, {66, 12});
         out += "\n  The same until the ring is clear\n" + plot_band(e.curve, 0, end, {66, 8});
     } else {
         out += "\n  Force, N, against turns since contact: entry, rise, home\n" +
@@ -72,33 +76,45 @@ std::string plots(const Expectation& e, const SeatFacts& facts) {
 
 std::string expectation_text(const Expectation& e, const SeatFacts& facts) {
     const bool out_of = facts.work == Work::out;
-    std::string text = out_of ? "Expected force to get this ring out\n" : "Expected force to press this ring in\n";
-    text += labelled(out_of ? "break-loose" : "just before home", force_text(e.break_loose_N) + " (95 of 100 seats)");
-    if (out_of) text += labelled("sliding after that", force_text(e.sliding_N) + ", falling to nothing over " + figures_text(e.seat_length_mm, 3) + " mm");
+    std::string text =
+        out_of ? "Expected force to get this ring out\n" : "Expected force to press this ring in\n";
+    text += labelled(out_of ? "break-loose" : "just before home",
+                     force_text(e.break_loose_N) + " (95 of 100 seats)");
+    if (out_of)
+        text += labelled("sliding after that", force_text(e.sliding_N) + ", falling to nothing over " +
+                                                   figures_text(e.seat_length_mm, 3) + " mm");
     if (facts.pitch_mm) {
-        if (out_of) text += labelled("that is at", band_text(e.break_loose_turns, " turn", 2) + ", counted from contact");
+        if (out_of)
+            text +=
+                labelled("that is at", band_text(e.break_loose_turns, " turn", 2) + ", counted from contact");
         text += labelled(out_of ? "clear after" : "home after", fixed_text(e.end_turns.mid, 1) + " turns");
     }
     text += labelled("interference", band_text(e.interference_um, " um", 1) + " (on the diameter)");
     text += labelled("contact pressure", band_text(e.pressure_MPa, " MPa", 1));
-    if (e.clearance_left_um) text += labelled("bearing's play left", band_text(*e.clearance_left_um, " um", 0));
+    if (e.clearance_left_um)
+        text += labelled("bearing's play left", band_text(*e.clearance_left_um, " um", 0));
     text += labelled("chance it is loose", fixed_text(100 * e.loose_probability, 1) + " %");
     if (e.limit_turns)
-        text += labelled("on a stuck ring", "the " + e.limit_is + ", " + newtons(*e.limit_N) + " N, is reached at " +
-                                                fixed_text(e.limit_turns->mid, 2) + " turn (" + fixed_text(e.limit_turns->low, 2) + " to " +
+        text += labelled("on a stuck ring", "the " + e.limit_is + ", " + newtons(*e.limit_N) +
+                                                " N, is reached at " + fixed_text(e.limit_turns->mid, 2) +
+                                                " turn (" + fixed_text(e.limit_turns->low, 2) + " to " +
                                                 fixed_text(e.limit_turns->high, 2) + ")");
-    text += labelled("turn no faster than", e.fastest_turns_per_s > 0
-                                                ? figures_text(e.fastest_turns_per_s, 2) + " turns a second, " + e.fastest_because
-                                                : "not known: " + e.fastest_because);
+    text += labelled("turn no faster than",
+                     e.fastest_turns_per_s > 0
+                         ? figures_text(e.fastest_turns_per_s, 2) + " turns a second, " + e.fastest_because
+                         : "not known: " + e.fastest_because);
     text += plots(e, facts);
     text += "\n" + folded(e.widest_input, "  What widens the band most: ", "    ");
     if (!e.advice.empty()) text += "\n";
     for (const auto& line : e.advice) text += folded(line, "  * ", "    ");
     text += "\n  What this rests on\n";
-    for (const auto& ground : e.rests_on) text += labelled(ground.what, ground.value + "; " + fit::source_text(ground.source));
-    text += labelled("sampling", "16384 draws with 8 frictions each, low-discrepancy, seed " + std::to_string(e.seed) + "; bands hold 95 of 100");
-    text += "\n  Wear eye protection, keep hands clear of the drift, never go past the rated\n"
-            "  load. Local rules and the part maker's instructions come before this page.\n";
+    for (const auto& ground : e.rests_on)
+        text += labelled(ground.what, ground.value + "; " + fit::source_text(ground.source));
+    text += labelled("sampling", "16384 draws with 8 frictions each, low-discrepancy, seed " +
+                                     std::to_string(e.seed) + "; bands hold 95 of 100");
+    text +=
+        "\n  Wear eye protection, keep hands clear of the drift, never go past the rated\n"
+        "  load. Local rules and the part maker's instructions come before this page.\n";
     return text;
 }
 
@@ -108,36 +124,57 @@ std::string expectation_json(const Expectation& e) {
     put_band(json, "break_loose_N", e.break_loose_N);
     json.key("curve").array();
     for (const auto& point : e.curve)
-        json.object().put("turns", point.turns).put("low_N", point.low_N).put("mid_N", point.mid_N).put("high_N", point.high_N).end();
+        json.object()
+            .put("turns", point.turns)
+            .put("low_N", point.low_N)
+            .put("mid_N", point.mid_N)
+            .put("high_N", point.high_N)
+            .end();
     json.end().end();
     put_band(json, "interference_um", e.interference_um);
     put_band(json, "pressure_MPa", e.pressure_MPa);
-    if (e.clearance_left_um) put_band(json, "clearance_left_um", *e.clearance_left_um);
-    else json.key("clearance_left_um").null();
+    if (e.clearance_left_um)
+        put_band(json, "clearance_left_um", *e.clearance_left_um);
+    else
+        json.key("clearance_left_um").null();
     json.put("loose_probability", e.loose_probability).put("widest_input", e.widest_input);
     put_band(json, "sliding_N", e.sliding_N);
-    if (e.knee_N) put_band(json, "knee_N", *e.knee_N);
-    else json.key("knee_N").null();
+    if (e.knee_N)
+        put_band(json, "knee_N", *e.knee_N);
+    else
+        json.key("knee_N").null();
     json.key("cocks_after_mm");
-    if (e.cocks_after_mm) json.number(*e.cocks_after_mm);
-    else json.null();
+    if (e.cocks_after_mm)
+        json.number(*e.cocks_after_mm);
+    else
+        json.null();
     put_band(json, "break_loose_turns", e.break_loose_turns);
     put_band(json, "end_turns", e.end_turns);
     json.put("seat_length_mm", e.seat_length_mm);
     put_band(json, "stiffness_N_per_mm", e.stiffness_N_per_mm);
     json.put("stiffness_measured", e.stiffness_measured);
-    if (e.limit_N) json.put("limit_N", *e.limit_N).put("limit_is", e.limit_is);
-    else json.key("limit_N").null();
-    if (e.limit_turns) put_band(json, "limit_turns", *e.limit_turns);
-    else json.key("limit_turns").null();
+    if (e.limit_N)
+        json.put("limit_N", *e.limit_N).put("limit_is", e.limit_is);
+    else
+        json.key("limit_N").null();
+    if (e.limit_turns)
+        put_band(json, "limit_turns", *e.limit_turns);
+    else
+        json.key("limit_turns").null();
     json.key("fastest_turns_per_s");
-    if (e.fastest_turns_per_s > 0) json.number(e.fastest_turns_per_s);
-    else json.null();
+    if (e.fastest_turns_per_s > 0)
+        json.number(e.fastest_turns_per_s);
+    else
+        json.null();
     json.put("fastest_because", e.fastest_because).put("force_step_N_at_fastest", e.force_step_N_at_fastest);
     json.key("rests_on").array();
     for (const auto& ground : e.rests_on)
-        json.object().put("what", ground.what).put("value", ground.value).put("basis", fit::basis_text(ground.source.basis))
-            .put("source", ground.source.text).end();
+        json.object()
+            .put("what", ground.what)
+            .put("value", ground.value)
+            .put("basis", fit::basis_text(ground.source.basis))
+            .put("source", ground.source.text)
+            .end();
     json.end().key("advice").array();
     for (const auto& line : e.advice) json.text(line);
     json.end().put("seed", static_cast<std::int64_t>(e.seed));

@@ -15,10 +15,12 @@ namespace halfturn::curve {
 // Out: friction at break-loose. In: friction while driving.
 Doubt break_loose_friction(Work work, Surface surface);
 
-// Break-loose friction over sliding friction: 1.05 to 1.5 (reported 1.1 to 1.5); 1 for pressing in, which only slides.
+// Break-loose friction over sliding friction: 1.05 to 1.5 (reported 1.1 to 1.5); 1 for pressing in, which
+// only slides.
 Doubt break_loose_over_sliding(Work work);
 
-// Shear strength of a bonded seat over its contact, 5 to 35 MPa (retaining compounds' data sheets, from memory).
+// Shear strength of a bonded seat over its contact, 5 to 35 MPa (retaining compounds' data sheets, from
+// memory).
 Doubt bond_shear_MPa();
 
 }  // namespace halfturn::curve

@@ -14,7 +14,8 @@ std::uint64_t split_mix(std::uint64_t& state) {
 
 }  // namespace
 
-Lattice::Lattice(std::uint32_t points, std::uint64_t seed) : points_(points), step_((std::uint64_t{1} << 53) / points) {
+Lattice::Lattice(std::uint32_t points, std::uint64_t seed)
+    : points_(points), step_((std::uint64_t{1} << 53) / points) {
     for (auto& shift : shift_) shift = split_mix(seed) & mask;
 }
 

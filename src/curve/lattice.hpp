@@ -28,8 +28,9 @@ public:
 
 private:
     static constexpr std::uint64_t mask = (std::uint64_t{1} << 53) - 1;
-    static constexpr std::array<std::uint32_t, dimensions> vector{
-        1, 25015, 11675, 7425, 10297, 6975, 15043, 12807, 29409, 7675, 20091, 1727, 25951, 13211, 18691, 19857};
+    static constexpr std::array<std::uint32_t, dimensions> vector{1,     25015, 11675, 7425, 10297, 6975,
+                                                                  15043, 12807, 29409, 7675, 20091, 1727,
+                                                                  25951, 13211, 18691, 19857};
     std::uint32_t points_;
     std::uint64_t step_;
     std::array<std::uint64_t, dimensions> shift_{};

@@ -36,7 +36,8 @@ CurvePoint curve_at(const std::vector<CurvePoint>& curve, double turns) {
             a.high_N + t * (after->high_N - a.high_N)};
 }
 
-std::string plot_band(const std::vector<CurvePoint>& curve, double from_turns, double to_turns, PlotSize size) {
+std::string plot_band(const std::vector<CurvePoint>& curve, double from_turns, double to_turns,
+                      PlotSize size) {
     std::vector<CurvePoint> columns;
     double highest = 0;
     for (int c = 0; c < size.columns; ++c) {
@@ -51,18 +52,23 @@ std::string plot_band(const std::vector<CurvePoint>& curve, double from_turns, d
         const bool labelled = row == size.rows - 1 || row == size.rows / 2 - 1;
         out += labelled ? right(figures_text(high, 3), 7) + " \u2524" : "        \u2502";
         for (const auto& c : columns) {
-            if (c.mid_N >= low && c.mid_N < high && c.high_N > 0) out += "\u2588";
-            else if (c.high_N > low && c.low_N < high && c.high_N > 0) out += "\u2591";
-            else out += " ";
+            if (c.mid_N >= low && c.mid_N < high && c.high_N > 0)
+                out += "\u2588";
+            else if (c.high_N > low && c.low_N < high && c.high_N > 0)
+                out += "\u2591";
+            else
+                out += " ";
         }
         out += "\n";
     }
     out += "      0 \u2514";
     for (int c = 0; c < size.columns; ++c) out += "\u2500";
-    const std::string from = fixed_text(from_turns, 2), middle = fixed_text((from_turns + to_turns) / 2, 2), to = fixed_text(to_turns, 2);
+    const std::string from = fixed_text(from_turns, 2), middle = fixed_text((from_turns + to_turns) / 2, 2),
+                      to = fixed_text(to_turns, 2);
     std::string axis = from;
     const auto wide = static_cast<std::size_t>(size.columns);
-    for (const auto& [text, end] : {std::pair{middle, (wide + middle.size()) / 2}, std::pair{to + " turns", wide}})
+    for (const auto& [text, end] :
+         {std::pair{middle, (wide + middle.size()) / 2}, std::pair{to + " turns", wide}})
         axis += right(text, end > axis.size() ? end - axis.size() : text.size() + 1);
     out += "\n         " + axis + "\n";
     return out;

@@ -13,9 +13,10 @@ struct PlotSize {
     int rows = 12;
 };
 
-// The band between two turns, light where force is expected and heavy at its middle, with both axes. The curve must be in
-// order of turns and have at least two points; force scales to the highest value in sight.
-std::string plot_band(const std::vector<CurvePoint>& curve, double from_turns, double to_turns, PlotSize size = {});
+// The band between two turns, light where force is expected and heavy at its middle, with both axes. The
+// curve must be in order of turns and have at least two points; force scales to the highest value in sight.
+std::string plot_band(const std::vector<CurvePoint>& curve, double from_turns, double to_turns,
+                      PlotSize size = {});
 
 // The curve at this many turns, interpolated; the ends hold beyond.
 CurvePoint curve_at(const std::vector<CurvePoint>& curve, double turns);

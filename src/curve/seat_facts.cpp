@@ -31,9 +31,10 @@ void set_bearing(SeatFacts& facts, const JobFile& job) {
         facts.D_mm = bearing.D_mm;
         facts.B_mm = bearing.B_mm;
         facts.bearing_source = bearing.dimensions_source;
-        // A maker's catalogue allows half the static rating as a purely axial load, a quarter for diameter series 8, 9, 0
-        // and for bores up to 12 mm.
-        const bool light = bearing.d_mm <= 12 || bearing.designation.starts_with("61") || bearing.designation.starts_with("60");
+        // A maker's catalogue allows half the static rating as a purely axial load, a quarter for diameter
+        // series 8, 9, 0 and for bores up to 12 mm.
+        const bool light = bearing.d_mm <= 12 || bearing.designation.starts_with("61") ||
+                           bearing.designation.starts_with("60");
         facts.axial_limit_N = bearing.C0_N * (light ? 0.25 : 0.5);
     } else {
         facts.bearing_source = {Basis::measured, "given in the job"};
@@ -43,53 +44,68 @@ void set_bearing(SeatFacts& facts, const JobFile& job) {
     facts.B_mm = given.B_mm.value_or(facts.B_mm);
     if (!(facts.d_mm > 0 && facts.D_mm > facts.d_mm && facts.B_mm > 0))
         throw BadInput("the bearing's sizes do not fit each other: d " + number_text(facts.d_mm) + ", D " +
-                       number_text(facts.D_mm) + ", B " + number_text(facts.B_mm) + " mm; D must be larger than d");
+                       number_text(facts.D_mm) + ", B " + number_text(facts.B_mm) +
+                       " mm; D must be larger than d");
 }
 
 double deviation_um(double measured_mm, double D_mm, const char* key) {
     const double um = (measured_mm - D_mm) * um_per_mm;
     if (std::abs(um) > farthest_from_nominal_um)
-        throw BadInput(std::string(key) + " = " + number_text(measured_mm) + " is more than 0.3 mm from the ring's outside "
-                       "diameter " + number_text(D_mm) + " mm; check the measurement or the bearing");
+        throw BadInput(std::string(key) + " = " + number_text(measured_mm) +
+                       " is more than 0.3 mm from the ring's outside "
+                       "diameter " +
+                       number_text(D_mm) + " mm; check the measurement or the bearing");
     return um;
 }
 
 void set_seat(SeatFacts& facts, const JobFile& job) {
     const auto& seat = job.seat_fit;
-    facts.smoothing_um = between(0, 2, {Basis::assumed, "0.4 of the two Rz, up to 1 um on the ring and 4 um in the bore"});
+    facts.smoothing_um =
+        between(0, 2, {Basis::assumed, "0.4 of the two Rz, up to 1 um on the ring and 4 um in the bore"});
     if (seat.bore_mm) {
-        facts.bore_um = normal(deviation_um(*seat.bore_mm, facts.D_mm, "bore_mm"), seat.bore_u_um.value_or(default_measuring_u_um),
-                               {Basis::measured, seat.bore_u_um ? "measured bore" : "measured bore, its uncertainty assumed 5 um"});
-        facts.seat_known_by = "measured";
-        facts.smoothing_um = exactly(0, {Basis::assumed, "a seat that was measured after pressing is smoothed already"});
+        facts.bore_um =
+            normal(deviation_um(*seat.bore_mm, facts.D_mm, "bore_mm"),
+                   seat.bore_u_um.value_or(default_measuring_u_um),
+                   {Basis::measured,
+                    seat.bore_u_um ? "measured bore" : "measured bore, its uncertainty assumed 5 um"});
+        if (facts.work == Work::out)
+            facts.smoothing_um =
+                exactly(0, {Basis::assumed, "a seat that has been pressed is smoothed already"});
     } else if (!seat.tolerance_class.empty()) {
         const auto cell = fit::limits(fit::Feature::hole, seat.tolerance_class, facts.D_mm);
-        facts.bore_um = between(cell.lower_um, cell.upper_um, {cell.source.basis, "ISO 286 " + cell.name + ", evenly within its limits"});
-        facts.seat_known_by = cell.name;
+        facts.bore_um = between(cell.lower_um, cell.upper_um,
+                                {cell.source.basis, "ISO 286 " + cell.name + ", evenly within its limits"});
     } else {
-        const double tightest = fit::limits("N7", facts.D_mm).lower_um, loosest = fit::limits("H7", facts.D_mm).upper_um;
-        facts.bore_um = between(tightest, loosest, {Basis::assumed, "seat not known: anything from N7 to H7"});
-        facts.seat_known_by = "nothing";
+        const double tightest = fit::limits("N7", facts.D_mm).lower_um,
+                     loosest = fit::limits("H7", facts.D_mm).upper_um;
+        facts.bore_um =
+            between(tightest, loosest, {Basis::assumed, "seat not known: anything from N7 to H7"});
     }
     if (seat.outside_mm) {
-        facts.ring_um = normal(deviation_um(*seat.outside_mm, facts.D_mm, "outside_mm"), seat.outside_u_um.value_or(default_measuring_u_um),
-                               {Basis::measured, "measured ring"});
+        facts.ring_um =
+            normal(deviation_um(*seat.outside_mm, facts.D_mm, "outside_mm"),
+                   seat.outside_u_um.value_or(default_measuring_u_um), {Basis::measured, "measured ring"});
     } else {
         const auto cell = fit::bearing_tolerance(fit::BearingDimension::outer_diameter, "Normal", facts.D_mm);
-        facts.ring_um = between(cell.lower_um, cell.upper_um, {cell.source.basis, "ISO 492 class Normal, evenly within its limits"});
+        facts.ring_um = between(cell.lower_um, cell.upper_um,
+                                {cell.source.basis, "ISO 492 class Normal, evenly within its limits"});
     }
 }
 
-// The steps of the job file run along the axis from the seat's open end; the section wants them end to end from the mouth.
+// The steps of the job file run along the axis from the seat's open end; the section wants them end to end
+// from the mouth.
 std::vector<fit::HousingStep> steps_of(const std::vector<SectionStep>& given, double& seat_from_mouth_mm) {
     std::vector<SectionStep> sorted = given;
-    std::sort(sorted.begin(), sorted.end(), [](const auto& a, const auto& b) { return a.from_mm < b.from_mm; });
+    std::sort(sorted.begin(), sorted.end(),
+              [](const auto& a, const auto& b) { return a.from_mm < b.from_mm; });
     std::vector<fit::HousingStep> steps;
     for (std::size_t i = 0; i < sorted.size(); ++i) {
         if (i > 0 && std::abs(sorted[i].from_mm - sorted[i - 1].to_mm) > 1e-6)
-            throw BadInput("housing.section: a step ends at " + number_text(sorted[i - 1].to_mm) + " mm and the next begins at " +
-                           number_text(sorted[i].from_mm) + " mm; the steps must follow each other without gap or overlap");
-        steps.push_back({sorted[i].to_mm - sorted[i].from_mm, sorted[i].inner_diameter_mm, sorted[i].outer_diameter_mm});
+            throw BadInput("housing.section: a step ends at " + number_text(sorted[i - 1].to_mm) +
+                           " mm and the next begins at " + number_text(sorted[i].from_mm) +
+                           " mm; the steps must follow each other without gap or overlap");
+        steps.push_back(
+            {sorted[i].to_mm - sorted[i].from_mm, sorted[i].inner_diameter_mm, sorted[i].outer_diameter_mm});
     }
     seat_from_mouth_mm = sorted.empty() ? 0 : -sorted.front().from_mm;
     return steps;
@@ -104,14 +120,18 @@ double outside_of_steps(const std::vector<SectionStep>& steps, double B_mm) {
 
 void set_hub(SeatFacts& facts, const JobFile& job) {
     const auto& housing = job.housing;
-    const double outside = housing.section.empty() ? housing.outside_diameter_mm.value_or(0) : outside_of_steps(housing.section, facts.B_mm);
+    const double outside = housing.section.empty() ? housing.outside_diameter_mm.value_or(0)
+                                                   : outside_of_steps(housing.section, facts.B_mm);
     if (outside > 0) {
         if (outside <= facts.D_mm * 1.001)
-            throw BadInput("housing.outside_diameter_mm = " + number_text(outside) + " is not larger than the seat (" +
-                           number_text(facts.D_mm) + " mm); give the outside of the metal around the seat");
+            throw BadInput("housing.outside_diameter_mm = " + number_text(outside) +
+                           " is not larger than the seat (" + number_text(facts.D_mm) +
+                           " mm); give the outside of the metal around the seat");
         facts.hub_outside_mm = exactly(outside, {Basis::measured, "housing outside diameter"});
     } else {
-        facts.hub_outside_mm = log_range(1.15 * facts.D_mm, 2.0 * facts.D_mm, {Basis::assumed, "housing wall not known: outside 1.15 to 2 times the seat"});
+        facts.hub_outside_mm =
+            log_range(1.15 * facts.D_mm, 2.0 * facts.D_mm,
+                      {Basis::assumed, "housing wall not known: outside 1.15 to 2 times the seat"});
     }
     double alpha = 23.6e-6;
     if (!housing.material.empty()) {
@@ -121,7 +141,8 @@ void set_hub(SeatFacts& facts, const JobFile& job) {
         facts.hub_yield_MPa = material.yield_low_MPa;
         alpha = material.alpha_per_K;
     } else {
-        facts.hub_E_GPa = log_range(60, 215, {Basis::assumed, "housing material not known: anything from aluminium to steel"});
+        facts.hub_E_GPa = log_range(
+            60, 215, {Basis::assumed, "housing material not known: anything from aluminium to steel"});
     }
     if (housing.temperature_C) {
         // Out: ring and hub share the heat. In: the hub is warmed and the ring comes from the bench.
@@ -131,40 +152,49 @@ void set_hub(SeatFacts& facts, const JobFile& job) {
     }
 }
 
-// How hard this ring's seat grips, and how sure that is. Where nobody says whether the ring is sealed, half way between.
+// How hard this ring's seat grips, and how sure that is. Where nobody says whether the ring is sealed, half
+// way between.
 void set_stiffness(SeatFacts& facts, const JobFile& job, fit::StiffnessMethod method) {
     fit::Housing housing;
     facts.shape = job.housing.shape;
-    housing.shape = fit::housing_shape(housing_shape_name(job.housing.shape)).value_or(fit::HousingShape::unknown);
+    housing.shape =
+        fit::housing_shape(housing_shape_name(job.housing.shape)).value_or(fit::HousingShape::unknown);
     housing.outside_mm = facts.hub_outside_mm.middle();
     housing.E_GPa = facts.hub_E_GPa.middle();
     housing.nu = facts.hub_nu;
     facts.has_section = !job.housing.section.empty();
     housing.steps = steps_of(job.housing.section, housing.seat_from_mouth_mm);
 
-    const auto sealed = job.bearing.sealed ? job.bearing.sealed : fit::sealed_by_suffix(job.bearing.designation);
+    const auto sealed =
+        job.bearing.sealed ? job.bearing.sealed : fit::sealed_by_suffix(job.bearing.designation);
     facts.ring = fit::ring_section({facts.d_mm, facts.D_mm, facts.B_mm, sealed.value_or(true)});
-    facts.seat = method == fit::StiffnessMethod::section ? fit::seat_stiffness(facts.ring, housing)
-                                                         : fit::seat_stiffness_by_correction(facts.ring, housing);
+    facts.seat = method == fit::StiffnessMethod::section
+                     ? fit::seat_stiffness(facts.ring, housing)
+                     : fit::seat_stiffness_by_correction(facts.ring, housing);
     double rel_u = facts.seat.N_per_um_rel_u;
     if (!sealed) {
-        const double open = fit::seat_stiffness_by_correction(fit::ring_section({facts.d_mm, facts.D_mm, facts.B_mm, false}), housing).N_per_um /
+        const double open = fit::seat_stiffness_by_correction(
+                                fit::ring_section({facts.d_mm, facts.D_mm, facts.B_mm, false}), housing)
+                                .N_per_um /
                             fit::seat_stiffness_by_correction(facts.ring, housing).N_per_um;
         facts.seat.N_per_um *= (1 + open) / 2;
         rel_u = std::hypot(rel_u, std::abs(1 - open) / 2 / std::sqrt(3.0));
     }
-    facts.grip_model = normal(1, rel_u, {Basis::assumed, std::string(facts.seat.method == fit::StiffnessMethod::section
-                                                                          ? "finite-element section of ring and housing"
-                                                                          : "closed formula fitted to finite-element runs") +
-                                                          (sealed ? "" : "; sealed or open not known")});
+    facts.grip_model =
+        normal(1, rel_u,
+               {Basis::assumed, std::string(facts.seat.method == fit::StiffnessMethod::section
+                                                ? "finite-element section of ring and housing"
+                                                : "closed formula fitted to finite-element runs") +
+                                    (sealed ? "" : "; sealed or open not known")});
     constexpr double smallest_in_table_mm = 6, largest_in_table_mm = 50;
     if (facts.d_mm <= smallest_in_table_mm || facts.d_mm > largest_in_table_mm) return;
     const bool known = !job.bearing.clearance.empty();
     const auto least = fit::radial_clearance(known ? job.bearing.clearance : "CN", facts.d_mm);
     const auto most = fit::radial_clearance(known ? job.bearing.clearance : "C3", facts.d_mm);
-    facts.clearance_um = between(least.lower_um, most.upper_um,
-                                 known ? fit::Source{least.source.basis, least.source.text + " " + job.bearing.clearance}
-                                       : fit::Source{Basis::assumed, "clearance group not known: CN or C3"});
+    facts.clearance_um =
+        between(least.lower_um, most.upper_um,
+                known ? fit::Source{least.source.basis, least.source.text + " " + job.bearing.clearance}
+                      : fit::Source{Basis::assumed, "clearance group not known: CN or C3"});
 }
 
 void set_pull(SeatFacts& facts, const JobFile& job) {
@@ -181,36 +211,45 @@ void set_pull(SeatFacts& facts, const JobFile& job) {
     facts.through_balls = reach ? *reach < middle_radius : facts.work == Work::out;
     // lambda times the cotangent of the contact angle, 14 to 22 degrees.
     const double lambda = facts.seat.lambda, spread = 1.25 * facts.seat.lambda_u;
-    facts.ball_path = facts.through_balls
-                          ? between((lambda - spread) * 2.475, (lambda + spread) * 4.011,
-                                    {Basis::assumed, "spread of the ring by the balls " + fixed_text(lambda - spread, 2) + " to " +
-                                                         fixed_text(lambda + spread, 2) + ", contact angle 14 to 22 degrees"})
-                          : exactly(0, {Basis::assumed, "the outer ring itself is pushed"});
+    facts.ball_path =
+        facts.through_balls
+            ? between((lambda - spread) * 2.475, (lambda + spread) * 4.011,
+                      {Basis::assumed, "spread of the ring by the balls " + fixed_text(lambda - spread, 2) +
+                                           " to " + fixed_text(lambda + spread, 2) +
+                                           ", contact angle 14 to 22 degrees"})
+            : exactly(0, {Basis::assumed, "the outer ring itself is pushed"});
     facts.off_axis_mm = exactly(0, {Basis::assumed, "the drift stands in the axis"});
     facts.softening_mm = exactly(0, facts.off_axis_mm.source);
     if (facts.access == Access::past_spacer) {
         const double radius = reach.value_or(facts.d_mm / 2 + 1);
-        facts.off_axis_mm = between(0.1 * radius, 0.7 * radius,
-                                    {reach ? Basis::measured : Basis::assumed,
-                                     "drift off the axis; it pushes over an arc, so 0.1 to 0.7 of its reach counts"});
-        facts.softening_mm = log_range(0.01, 0.12, {Basis::assumed, "finite-element runs of an off-axis pull: 10 to 120 um from knee to release"});
+        facts.off_axis_mm =
+            between(0.1 * radius, 0.7 * radius,
+                    {reach ? Basis::measured : Basis::assumed,
+                     "drift off the axis; it pushes over an arc, so 0.1 to 0.7 of its reach counts"});
+        facts.softening_mm = log_range(
+            0.01, 0.12,
+            {Basis::assumed, "finite-element runs of an off-axis pull: 10 to 120 um from knee to release"});
     }
 }
 
 void set_rig(SeatFacts& facts, const RigFile* rig) {
     facts.toe_mm = between(0.01, 0.06, {Basis::assumed, "settling of the stack before it is stiff"});
-    facts.stiffness_N_per_mm = log_range(10000, 30000, {Basis::assumed, "stiffness not known: 10 to 30 kN/mm is usual"});
+    facts.stiffness_N_per_mm =
+        log_range(10000, 30000, {Basis::assumed, "stiffness not known: 10 to 30 kN/mm is usual"});
     if (rig == nullptr) return;
     facts.pitch_mm = pitch_of(*rig);
     if (rig->press.stiffness_N_per_mm) {
         const double k = *rig->press.stiffness_N_per_mm;
         facts.stiffness_measured = true;
-        facts.stiffness_N_per_mm = normal(k, rig->press.stiffness_u.value_or(0.1 * k),
-                                          {Basis::measured, rig->press.stiffness_u ? "rig stiffness" : "rig stiffness, its uncertainty assumed 10 %"});
+        facts.stiffness_N_per_mm =
+            normal(k, rig->press.stiffness_u.value_or(0.1 * k),
+                   {Basis::measured, rig->press.stiffness_u ? "rig stiffness"
+                                                            : "rig stiffness, its uncertainty assumed 10 %"});
         // A normal distribution reaches below zero when the doubt is large; a stiffness does not.
         const double relative_u = facts.stiffness_N_per_mm.b / k;
         if (relative_u > 0.25) {
-            const double factor = std::exp(1.96 * std::min(relative_u, 1.0));  // beyond that it is as good as unknown
+            const double factor =
+                std::exp(1.96 * std::min(relative_u, 1.0));  // beyond that it is as good as unknown
             facts.stiffness_N_per_mm = log_range(k / factor, k * factor, facts.stiffness_N_per_mm.source);
         }
     }
@@ -224,7 +263,8 @@ void set_rig(SeatFacts& facts, const RigFile* rig) {
             const auto thread = fit::find_thread(rig->screw.thread);
             facts.screw_proof_N = fit::proof_load_N(thread, rig->screw.property_class);
             if (facts.access == Access::past_spacer)
-                facts.screw_bending_N = fit::off_axis_load_N(thread, *facts.screw_proof_N, facts.off_axis_mm.at(1) / 0.7);
+                facts.screw_bending_N =
+                    fit::off_axis_load_N(thread, *facts.screw_proof_N, facts.off_axis_mm.at(1) / 0.7);
         }
     }
     for (const auto& channel : rig->channels) {

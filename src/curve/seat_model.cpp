@@ -11,7 +11,9 @@ namespace {
 
 constexpr double largest_factor = 2.2;
 
-struct Knot { double x, y; };
+struct Knot {
+    double x, y;
+};
 
 double interpolate(std::span<const Knot> knots, double x) {
     if (x <= knots.front().x) return knots.front().y;
@@ -26,7 +28,8 @@ double interpolate(std::span<const Knot> knots, double x) {
 }  // namespace
 
 SeatModel::SeatModel(const SeatFacts& facts) : facts_(facts) {
-    const double D2 = facts.D_mm * facts.D_mm, d2 = facts.ring.equal_area_bore_mm * facts.ring.equal_area_bore_mm;
+    const double D2 = facts.D_mm * facts.D_mm,
+                 d2 = facts.ring.equal_area_bore_mm * facts.ring.equal_area_bore_mm;
     ring_give_ = facts.D_mm / facts.ring.E_GPa * ((D2 + d2) / (D2 - d2) - facts.ring.nu);
     area_mm2_ = std::numbers::pi * facts.D_mm * facts.B_mm;
     const double hub = hub_give(facts.hub_outside_mm.middle(), facts.hub_E_GPa.middle());
@@ -61,30 +64,43 @@ double GripFall::at(double slid_mm) const {
 }
 
 double off_axis_factor(double mu_e_over_L) {
-    static constexpr std::array<Knot, 6> knots{{{0.15, 1}, {0.18, 1.02}, {0.21, 1.07}, {0.24, 1.13}, {0.28, 1.6}, {0.32, largest_factor}}};
+    static constexpr std::array<Knot, 6> knots{
+        {{0.15, 1}, {0.18, 1.02}, {0.21, 1.07}, {0.24, 1.13}, {0.28, 1.6}, {0.32, largest_factor}}};
     return interpolate(knots, mu_e_over_L);
 }
 
 double knee_share(double off_axis_over_radius) {
-    // The rigid-plastic limit at t = pi, 3.0, 2.85, 2.7, 2.55, 2.4, 2.3, 2.2, 2.1, 2.0; straight between to 0.005.
-    static constexpr std::array<Knot, 10> knots{{{0, 1}, {0.09874, 0.90986}, {0.22473, 0.81437}, {0.37848, 0.71887},
-                                                 {0.56953, 0.62338}, {0.81459, 0.52789}, {1.02263, 0.46423},
-                                                 {1.28495, 0.40056}, {1.63115, 0.33690}, {2.11857, 0.27324}}};
+    // The rigid-plastic limit at t = pi, 3.0, 2.85, 2.7, 2.55, 2.4, 2.3, 2.2, 2.1, 2.0; straight between to
+    // 0.005.
+    static constexpr std::array<Knot, 10> knots{{{0, 1},
+                                                 {0.09874, 0.90986},
+                                                 {0.22473, 0.81437},
+                                                 {0.37848, 0.71887},
+                                                 {0.56953, 0.62338},
+                                                 {0.81459, 0.52789},
+                                                 {1.02263, 0.46423},
+                                                 {1.28495, 0.40056},
+                                                 {1.63115, 0.33690},
+                                                 {2.11857, 0.27324}}};
     return interpolate(knots, off_axis_over_radius);
 }
 
 Grip SeatModel::grip(const std::array<double, input_count>& u) const {
-    const auto value = [&u](const Doubt& doubt, Input input) { return doubt.at(u[static_cast<std::size_t>(input)]); };
+    const auto value = [&u](const Doubt& doubt, Input input) {
+        return doubt.at(u[static_cast<std::size_t>(input)]);
+    };
     const SeatFacts& facts = facts_;
     Grip grip;
     grip.interference_um = value(facts.ring_um, Input::ring) - value(facts.bore_um, Input::bore) -
                            value(facts.smoothing_um, Input::smoothing) + facts.thermal_um;
     const double pressing_um = std::max(0.0, grip.interference_um);
-    grip.normal_N = pressing_um * std::max(0.0, value(facts.grip_model, Input::grip_model)) *
-                    N_per_um(value(facts.hub_outside_mm, Input::hub_outside), value(facts.hub_E_GPa, Input::hub_E));
+    grip.normal_N =
+        pressing_um * std::max(0.0, value(facts.grip_model, Input::grip_model)) *
+        N_per_um(value(facts.hub_outside_mm, Input::hub_outside), value(facts.hub_E_GPa, Input::hub_E));
     grip.pressure_MPa = grip.normal_N / area_mm2_;
     if (facts.clearance_um)
-        grip.clearance_um = value(*facts.clearance_um, Input::clearance) - facts.seat.raceway_um_per_um * pressing_um;
+        grip.clearance_um =
+            value(*facts.clearance_um, Input::clearance) - facts.seat.raceway_um_per_um * pressing_um;
     grip.ball_path = value(facts.ball_path, Input::ball_path);
     const double off_axis_mm = value(facts.off_axis_mm, Input::off_axis);
     grip.off_axis_over_L = off_axis_mm / facts.seat.contact_length_mm;
@@ -107,13 +123,14 @@ double friction_force_N(const Grip& grip, double friction) {
 Seat seat_of(const Grip& grip, double friction) {
     const double force = friction_force_N(grip, friction);
     const double release_N = force + grip.bond_N;
-    return {release_N, force / grip.over_sliding, grip.stiffness_N_per_mm, grip.toe_mm,
-            release_N * grip.knee_share, grip.softening_mm};
+    return {release_N,   force / grip.over_sliding,   grip.stiffness_N_per_mm,
+            grip.toe_mm, release_N * grip.knee_share, grip.softening_mm};
 }
 
 namespace {
 
-// The press alone. The toe is a parabola that meets the straight line with its slope: k x^2/(2 toe), then k (x - toe/2).
+// The press alone. The toe is a parabola that meets the straight line with its slope: k x^2/(2 toe), then k
+// (x - toe/2).
 double press_travel_mm(const Seat& seat, double force_N) {
     const double stretch = force_N / seat.stiffness_N_per_mm;
     return stretch < seat.toe_mm / 2 ? std::sqrt(2 * stretch * seat.toe_mm) : stretch + seat.toe_mm / 2;
@@ -128,7 +145,8 @@ double press_force_N(const Seat& seat, double mm) {
 double wind_up_mm(const Seat& seat, double force_N) {
     const double press = press_travel_mm(seat, force_N);
     if (force_N <= seat.knee_N || seat.softening_mm == 0) return press;
-    return press + seat.softening_mm * std::min(1.0, (force_N - seat.knee_N) / (seat.break_loose_N - seat.knee_N));
+    return press +
+           seat.softening_mm * std::min(1.0, (force_N - seat.knee_N) / (seat.break_loose_N - seat.knee_N));
 }
 
 double force_out_N(const Seat& seat, const GripFall& fall, double screw_mm) {
@@ -137,10 +155,11 @@ double force_out_N(const Seat& seat, const GripFall& fall, double screw_mm) {
     if (screw_mm <= release_mm) {
         const double knee_mm = press_travel_mm(seat, seat.knee_N);
         if (screw_mm <= knee_mm) return press_force_N(seat, screw_mm);
-        return seat.knee_N + (seat.break_loose_N - seat.knee_N) * (screw_mm - knee_mm) / (release_mm - knee_mm);
+        return seat.knee_N +
+               (seat.break_loose_N - seat.knee_N) * (screw_mm - knee_mm) / (release_mm - knee_mm);
     }
-    // Once loose the press keeps just the sliding force; the ring has slid by what is no longer stretch. Two rounds settle it,
-    // because the grip falls a hundred times more slowly than the press winds up.
+    // Once loose the press keeps just the sliding force; the ring has slid by what is no longer stretch. Two
+    // rounds settle it, because the grip falls a hundred times more slowly than the press winds up.
     double force = seat.sliding_N;
     for (int round = 0; round < 2; ++round) {
         const double slid = std::max(0.0, screw_mm - press_travel_mm(seat, force));

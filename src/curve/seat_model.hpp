@@ -22,8 +22,21 @@ namespace halfturn::curve {
 
 // The doubts in the order of the lattice's coordinates, the weightiest first.
 enum class Input : std::uint8_t {
-    friction, bore, ring, grip_model, ball_path, off_axis, hub_outside, smoothing, hub_E, bond, over_sliding, stiffness, toe,
-    softening, clearance,
+    friction,
+    bore,
+    ring,
+    grip_model,
+    ball_path,
+    off_axis,
+    hub_outside,
+    smoothing,
+    hub_E,
+    bond,
+    over_sliding,
+    stiffness,
+    toe,
+    softening,
+    clearance,
 };
 constexpr std::size_t input_count = 15;
 
@@ -35,7 +48,7 @@ struct Grip {
     double clearance_um = 0;     // radial play of the bearing in its seat; negative: preloaded
     double ball_path = 0;        // growth of the grip per newton of pull
     double off_axis_over_L = 0;
-    double knee_share = 1;       // of the release force at which an off-axis ring starts to pivot
+    double knee_share = 1;  // of the release force at which an off-axis ring starts to pivot
     double softening_mm = 0;
     double bond_N = 0;
     double over_sliding = 1;
@@ -49,13 +62,14 @@ public:
     explicit SeatModel(const SeatFacts& facts);
     // u: one number in (0, 1) for each input; friction's is not looked at.
     Grip grip(const std::array<double, input_count>& u) const;
-    // Normal force per um of diametral interference for this wall and stiffness, before the model's own doubt.
+    // Normal force per um of diametral interference for this wall and stiffness, before the model's own
+    // doubt.
     double N_per_um(double hub_outside_mm, double hub_E_GPa) const;
 
 private:
     double hub_give(double outside_mm, double E_GPa) const;  // um/MPa
     const SeatFacts& facts_;
-    double ring_give_;   // um/MPa
+    double ring_give_;  // um/MPa
     double area_mm2_;
     double stiffening_;  // divides the hub's give
 };
@@ -92,8 +106,8 @@ private:
     double per_mm_;
 };
 
-// Force at this travel of the screw since contact, mm. Out: press wind-up, break-loose, sliding, clear. In: entry, rise,
-// home and the wind-up beyond.
+// Force at this travel of the screw since contact, mm. Out: press wind-up, break-loose, sliding, clear. In:
+// entry, rise, home and the wind-up beyond.
 double force_out_N(const Seat& seat, const GripFall& fall, double screw_mm);
 double force_in_N(const Seat& seat, const GripFall& fall, double screw_mm);
 

@@ -33,21 +33,25 @@ struct Candidate {
 };
 
 // A diameter, by its deviation in um: limits become a measurement, a measurement a three times better one.
-Candidate diameter(const std::string& what, Doubt SeatFacts::* which, const SeatFacts& facts) {
+Candidate diameter(const std::string& what, Doubt SeatFacts::*which, const SeatFacts& facts) {
     const Doubt& now = facts.*which;
     const double u_um = now.spread == Spread::normal && now.b <= 4 ? now.b / 3 : 3;
     const bool again = now.spread == Spread::normal;
-    return {what, std::string(again ? "measuring it again, to " : "measuring it to ") + figures_text(u_um, 1) + " um",
-            [which](SeatFacts& f) { f.*which = frozen(f.*which); },
-            [which, u_um](SeatFacts& f) { f.*which = normal((f.*which).middle(), u_um, frozen_source); }};
+    return {
+        what,
+        std::string(again ? "measuring it again, to " : "measuring it to ") + figures_text(u_um, 1) + " um",
+        [which](SeatFacts& f) { f.*which = frozen(f.*which); },
+        [which, u_um](SeatFacts& f) { f.*which = normal((f.*which).middle(), u_um, frozen_source); }};
 }
 
 std::vector<Candidate> candidates(const SeatFacts& facts) {
     std::vector<Candidate> list;
     list.push_back(diameter("The seat's bore", &SeatFacts::bore_um, facts));
     list.push_back(diameter("The outer ring's diameter", &SeatFacts::ring_um, facts));
-    list.push_back({"Friction", facts.surface == Surface::unknown ? "saying whether the seat is dry or oiled, and a few recorded jobs of this kind,"
-                                                                  : "a few recorded jobs of this kind (friction to 15 %)",
+    list.push_back({"Friction",
+                    facts.surface == Surface::unknown
+                        ? "saying whether the seat is dry or oiled, and a few recorded jobs of this kind,"
+                        : "a few recorded jobs of this kind (friction to 15 %)",
                     [](SeatFacts& f) { f.friction = frozen(f.friction); },
                     [](SeatFacts& f) {
                         const double middle = f.friction.middle();
@@ -65,8 +69,14 @@ std::vector<Candidate> candidates(const SeatFacts& facts) {
                     [](SeatFacts& f) { f.hub_E_GPa = frozen(f.hub_E_GPa); },
                     [](SeatFacts& f) { f.hub_E_GPa = frozen(f.hub_E_GPa); }});
     list.push_back({"The way the pull reaches the ring", "pushing on the outer ring, in the axis,",
-                    [](SeatFacts& f) { f.ball_path = frozen(f.ball_path); f.off_axis_mm = frozen(f.off_axis_mm); },
-                    [](SeatFacts& f) { f.ball_path = exactly(0, frozen_source); f.off_axis_mm = exactly(0, frozen_source); }});
+                    [](SeatFacts& f) {
+                        f.ball_path = frozen(f.ball_path);
+                        f.off_axis_mm = frozen(f.off_axis_mm);
+                    },
+                    [](SeatFacts& f) {
+                        f.ball_path = exactly(0, frozen_source);
+                        f.off_axis_mm = exactly(0, frozen_source);
+                    }});
     if (facts.bond_MPa)
         list.push_back({"The strength of the bond", "knowing the compound (its shear strength to 20 %)",
                         [](SeatFacts& f) { f.bond_MPa = frozen(*f.bond_MPa); },

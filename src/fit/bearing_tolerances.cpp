@@ -78,20 +78,21 @@ template <typename Row>
 const Row& row_for(std::span<const Row> rows, double nominal_mm, const std::string& what) {
     for (const auto& row : rows)
         if (nominal_mm > row.over_mm && nominal_mm <= row.including_mm) return row;
-    throw BadInput(what + " " + number_text(nominal_mm) + " mm is outside the table, which covers sizes over " +
-                   number_text(rows.front().over_mm) + " up to and including " + number_text(rows.back().including_mm) +
-                   " mm");
+    throw BadInput(what + " " + number_text(nominal_mm) +
+                   " mm is outside the table, which covers sizes over " + number_text(rows.front().over_mm) +
+                   " up to and including " + number_text(rows.back().including_mm) + " mm");
 }
 
 }  // namespace
 
-BearingLimits bearing_tolerance(BearingDimension dimension, std::string_view tolerance_class, double nominal_mm) {
+BearingLimits bearing_tolerance(BearingDimension dimension, std::string_view tolerance_class,
+                                double nominal_mm) {
     const std::size_t column = class_index(tolerance_class);
     const bool outer = dimension == BearingDimension::outer_diameter;
-    const std::span<const ToleranceRow> rows =
-        outer ? std::span<const ToleranceRow>(outer_rows)
-              : dimension == BearingDimension::bore ? std::span<const ToleranceRow>(bore_rows)
-                                                    : std::span<const ToleranceRow>(width_rows);
+    const std::span<const ToleranceRow> rows = outer ? std::span<const ToleranceRow>(outer_rows)
+                                               : dimension == BearingDimension::bore
+                                                   ? std::span<const ToleranceRow>(bore_rows)
+                                                   : std::span<const ToleranceRow>(width_rows);
     const auto& row = row_for(rows, nominal_mm, outer ? "outside diameter" : "bore");
     const Basis basis = outer && column == 1 ? Basis::from_memory : Basis::looked_up;
     return {row.over_mm, row.including_mm, row.lower_um[column], 0.0, {basis, "ISO 492:2014"}};
@@ -100,7 +101,11 @@ BearingLimits bearing_tolerance(BearingDimension dimension, std::string_view tol
 BearingLimits radial_clearance(std::string_view group, double bore_mm) {
     const std::size_t column = 2 * group_index(group);
     const auto& row = row_for(std::span<const ClearanceRow>(clearance_rows), bore_mm, "bore");
-    return {row.over_mm, row.including_mm, row.um[column], row.um[column + 1], {Basis::looked_up, "ISO 5753-1:2009"}};
+    return {row.over_mm,
+            row.including_mm,
+            row.um[column],
+            row.um[column + 1],
+            {Basis::looked_up, "ISO 5753-1:2009"}};
 }
 
 std::vector<std::string> bearing_tolerance_classes() { return {"Normal", "6", "5"}; }

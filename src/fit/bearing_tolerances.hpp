@@ -24,9 +24,10 @@ struct BearingLimits {
     Source source;
 };
 
-// Tolerance class "Normal" (also "0", "P0"), "6" ("P6"), "5" ("P5"). For the width `nominal_mm` is the bore, as in the
-// standard. Throws BadInput for an unknown class or a size outside the table.
-BearingLimits bearing_tolerance(BearingDimension dimension, std::string_view tolerance_class, double nominal_mm);
+// Tolerance class "Normal" (also "0", "P0"), "6" ("P6"), "5" ("P5"). For the width `nominal_mm` is the bore,
+// as in the standard. Throws BadInput for an unknown class or a size outside the table.
+BearingLimits bearing_tolerance(BearingDimension dimension, std::string_view tolerance_class,
+                                double nominal_mm);
 
 // Radial internal clearance before mounting, group "C2", "CN" (also "C0", "Normal"), "C3", "C4". Same errors.
 BearingLimits radial_clearance(std::string_view group, double bore_mm);

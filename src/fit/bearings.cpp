@@ -60,11 +60,16 @@ constexpr std::array<Row, 35> rows{{
 
 const char* maker_text(Maker maker) {
     switch (maker) {
-        case Maker::skf: return "SKF";
-        case Maker::fbj: return "FBJ";
-        case Maker::nsk: return "NSK";
-        case Maker::koyo: return "KOYO";
-        case Maker::skf_fbj: break;
+        case Maker::skf:
+            return "SKF";
+        case Maker::fbj:
+            return "FBJ";
+        case Maker::nsk:
+            return "NSK";
+        case Maker::koyo:
+            return "KOYO";
+        case Maker::skf_fbj:
+            break;
     }
     return "SKF and FBJ";
 }
@@ -83,13 +88,15 @@ std::string_view leading_digits(std::string_view text) {
     return text.substr(0, length);
 }
 
-// After the digits only a seal, cage or clearance suffix may follow; it starts with a dash, a space or a capital.
+// After the digits only a seal, cage or clearance suffix may follow; it starts with a dash, a space or a
+// capital.
 bool is_suffix(std::string_view rest) {
     if (rest.empty()) return true;
     const char first = rest[0];
     if (first != '-' && first != ' ' && first != '/' && !(first >= 'A' && first <= 'Z')) return false;
     for (const char c : rest.substr(1))
-        if (!((c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '-' || c == ' ' || c == '/')) return false;
+        if (!((c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '-' || c == ' ' || c == '/'))
+            return false;
     return true;
 }
 
@@ -102,13 +109,23 @@ Bearing find_bearing(std::string_view designation) {
         if ((digits != row.designation && digits != also) || digits.empty()) continue;
         if (!is_suffix(designation.substr(digits.size()))) break;
         const auto basis = [](bool was_read) { return was_read ? Basis::looked_up : Basis::from_memory; };
-        return {row.designation, also, row.d, row.D, row.B, row.r, row.C0, {basis(row.sizes_read), "ISO 15:2017"},
-                {basis(row.rating_read), std::string("catalogue of ") + maker_text(row.maker) +
-                                             (row.rating_read ? ", the smallest of four makers" : ", the smallest known")}};
+        return {row.designation,
+                also,
+                row.d,
+                row.D,
+                row.B,
+                row.r,
+                row.C0,
+                {basis(row.sizes_read), "ISO 15:2017"},
+                {basis(row.rating_read),
+                 std::string("catalogue of ") + maker_text(row.maker) +
+                     (row.rating_read ? ", the smallest of four makers" : ", the smallest known")}};
     }
     const std::string near = nearest_word(digits.empty() ? designation : digits, bearing_designations());
-    throw BadInput("bearing \"" + std::string(designation) + "\" is not in the table (series 60, 62, 63, 618 or 68, 619 or 69 "
-                   "with bores 10 to 30 mm)" + (near.empty() ? "" : "; did you mean " + near + "?") +
+    throw BadInput("bearing \"" + std::string(designation) +
+                   "\" is not in the table (series 60, 62, 63, 618 or 68, 619 or 69 "
+                   "with bores 10 to 30 mm)" +
+                   (near.empty() ? "" : "; did you mean " + near + "?") +
                    " In a job file, give d_mm, D_mm and B_mm instead");
 }
 

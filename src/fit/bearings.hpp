@@ -25,12 +25,13 @@ struct Bearing {
     Source C0_source;
 };
 
-// A bearing by designation; suffixes for seals, shields and clearance ("61902-2RS1", "6902 ZZ C3", "6002LLU") are
-// skipped. Throws BadInput for an unknown one, naming the nearest.
+// A bearing by designation; suffixes for seals, shields and clearance ("61902-2RS1", "6902 ZZ C3", "6002LLU")
+// are skipped. Throws BadInput for an unknown one, naming the nearest.
 Bearing find_bearing(std::string_view designation);
 
-// Whether the designation's suffix says seals or shields (which need a recess in the outer ring): 2RS, RS1, LLU, DDU, VV,
-// ZZ, 2Z and the like. Nothing when it does not say: a bare number often stands for a sealed bearing.
+// Whether the designation's suffix says seals or shields (which need a recess in the outer ring): 2RS, RS1,
+// LLU, DDU, VV, ZZ, 2Z and the like. Nothing when it does not say: a bare number often stands for a sealed
+// bearing.
 std::optional<bool> sealed_by_suffix(std::string_view designation);
 
 std::vector<std::string> bearing_designations();

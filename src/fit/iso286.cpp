@@ -11,7 +11,8 @@ namespace halfturn::fit {
 
 namespace {
 
-// One row per range of nominal sizes in ISO 286-1. Only r splits 50-80 and 80-120, so those ranges come twice.
+// One row per range of nominal sizes in ISO 286-1. Only r splits 50-80 and 80-120, so those ranges come
+// twice.
 struct Row {
     double over_mm, including_mm;
     std::array<double, 6> it;  // IT4 to IT9; IT4 only for the delta of grade 5
@@ -35,10 +36,24 @@ struct Letter {
     int first_grade, last_grade;
 };
 // K above IT8 has no deviation in the standard for these sizes; J and j exist in the grades named only.
-constexpr std::array<Letter, 9> hole_letters{
-    {{"G", 5, 9}, {"H", 5, 9}, {"J", 6, 8}, {"JS", 5, 9}, {"K", 5, 8}, {"M", 5, 9}, {"N", 5, 9}, {"P", 5, 9}, {"R", 5, 9}}};
-constexpr std::array<Letter, 9> shaft_letters{
-    {{"g", 5, 9}, {"h", 5, 9}, {"j", 5, 7}, {"js", 5, 9}, {"k", 5, 9}, {"m", 5, 9}, {"n", 5, 9}, {"p", 5, 9}, {"r", 5, 9}}};
+constexpr std::array<Letter, 9> hole_letters{{{"G", 5, 9},
+                                              {"H", 5, 9},
+                                              {"J", 6, 8},
+                                              {"JS", 5, 9},
+                                              {"K", 5, 8},
+                                              {"M", 5, 9},
+                                              {"N", 5, 9},
+                                              {"P", 5, 9},
+                                              {"R", 5, 9}}};
+constexpr std::array<Letter, 9> shaft_letters{{{"g", 5, 9},
+                                               {"h", 5, 9},
+                                               {"j", 5, 7},
+                                               {"js", 5, 9},
+                                               {"k", 5, 9},
+                                               {"m", 5, 9},
+                                               {"n", 5, 9},
+                                               {"p", 5, 9},
+                                               {"r", 5, 9}}};
 
 const Row& row_for(double nominal_mm) {
     for (const auto& row : rows)
@@ -123,7 +138,8 @@ std::vector<std::string> classes_of(const std::array<Letter, 9>& letters) {
 
 bool is_capital(std::string_view text) { return !text.empty() && text[0] >= 'A' && text[0] <= 'Z'; }
 
-// Every deviation in `rows` was read in at least two published tables, so each cell is the standard's own sum.
+// Every deviation in `rows` was read in at least two published tables, so each cell is the standard's own
+// sum.
 const Source by_rule{Basis::standard_rule, "ISO 286-1:2010, fundamental deviation and standard tolerance"};
 
 }  // namespace
@@ -132,7 +148,8 @@ LimitDeviations limits(Feature feature, std::string_view tolerance_class, double
     const auto& letters = feature == Feature::hole ? hole_letters : shaft_letters;
     for (const auto& letter : letters) {
         const std::string_view name = letter.name;
-        if (tolerance_class.size() != name.size() + 1 || tolerance_class.substr(0, name.size()) != name) continue;
+        if (tolerance_class.size() != name.size() + 1 || tolerance_class.substr(0, name.size()) != name)
+            continue;
         const int grade = tolerance_class.back() - '0';
         if (grade < letter.first_grade || grade > letter.last_grade) continue;
         const Row& row = row_for(nominal_mm);
@@ -151,8 +168,10 @@ LimitDeviations limits(Feature feature, std::string_view tolerance_class, double
     const auto known = feature == Feature::hole ? hole_classes() : shaft_classes();
     const std::string what = feature == Feature::hole ? "hole" : "shaft";
     const std::string near = nearest_word(tolerance_class, known);
-    throw BadInput("tolerance class \"" + std::string(tolerance_class) + "\" is no " + what + " class this tool knows (" +
-                   (feature == Feature::hole ? "holes are written in capitals, such as N7" : "shafts are written small, such as k5") +
+    throw BadInput("tolerance class \"" + std::string(tolerance_class) + "\" is no " + what +
+                   " class this tool knows (" +
+                   (feature == Feature::hole ? "holes are written in capitals, such as N7"
+                                             : "shafts are written small, such as k5") +
                    (near.empty() ? ")" : "); did you mean " + near + "?"));
 }
 

@@ -20,7 +20,7 @@ enum class Feature { hole, shaft };
 struct LimitDeviations {
     std::string name;  // "N7"
     Feature feature = Feature::hole;
-    double over_mm = 0;       // the range of nominal sizes the cell belongs to
+    double over_mm = 0;  // the range of nominal sizes the cell belongs to
     double including_mm = 0;
     double lower_um = 0;
     double upper_um = 0;

@@ -23,8 +23,9 @@ struct Material {
     Source source;
 };
 
-// By name, letter case and spaces aside; common short names ("aluminium", "steel", "titanium", "magnesium") stand for the
-// usual alloy. Throws BadInput naming the nearest, and for materials without isotropic constants (CFRP).
+// By name, letter case and spaces aside; common short names ("aluminium", "steel", "titanium", "magnesium")
+// stand for the usual alloy. Throws BadInput naming the nearest, and for materials without isotropic
+// constants (CFRP).
 Material find_material(std::string_view name);
 
 // The steel of bearing rings, 100Cr6.

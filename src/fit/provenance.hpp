@@ -6,11 +6,11 @@
 namespace halfturn::fit {
 
 enum class Basis {
-    looked_up,       // printed in the named source, which was read
-    standard_rule,   // computed by the standard's own rule from values that were looked up
-    from_memory,     // a well-known value that was not looked up
-    measured,        // given by the user as a measurement
-    assumed,         // an assumption of ours, or common practice without a published source
+    looked_up,      // printed in the named source, which was read
+    standard_rule,  // computed by the standard's own rule from values that were looked up
+    from_memory,    // a well-known value that was not looked up
+    measured,       // given by the user as a measurement
+    assumed,        // an assumption of ours, or common practice without a published source
 };
 
 // "looked up", "by the standard's rule", "from memory, not looked up", "measured", "assumed".

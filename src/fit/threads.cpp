@@ -23,8 +23,8 @@ struct Row {
     std::array<double, 9> printed_N;  // zeros where the standard prints none
     Basis basis;
 };
-// ISO 898-1 prints loads rounded from a slightly different area in places (M8: 11400, not 11300), so they are kept as
-// printed.
+// ISO 898-1 prints loads rounded from a slightly different area in places (M8: 11400, not 11300), so they are
+// kept as printed.
 constexpr std::array<Row, 11> rows{{
     {"M6", 6, 1, {4520, 6230, 5630, 7640, 8840, 11600, 13100, 16700, 19500}, Basis::looked_up},
     {"M6x0.75", 6, 0.75, {}, Basis::standard_rule},
@@ -32,11 +32,19 @@ constexpr std::array<Row, 11> rows{{
     {"M8", 8, 1.25, {8240, 11400, 10200, 13900, 16100, 21200, 23800, 30400, 35500}, Basis::looked_up},
     {"M8x1", 8, 1, {8820, 12200, 11000, 14900, 17200, 22700, 25500, 32500, 38000}, Basis::from_memory},
     {"M10", 10, 1.5, {13000, 18000, 16200, 22000, 25500, 33700, 37700, 48100, 56300}, Basis::looked_up},
-    {"M10x1.25", 10, 1.25, {13800, 19000, 17100, 23300, 26900, 35500, 39800, 50800, 59400}, Basis::from_memory},
+    {"M10x1.25",
+     10,
+     1.25,
+     {13800, 19000, 17100, 23300, 26900, 35500, 39800, 50800, 59400},
+     Basis::from_memory},
     {"M10x1", 10, 1, {14500, 20000, 18100, 24500, 28400, 37400, 41900, 53500, 62700}, Basis::from_memory},
     {"M12", 12, 1.75, {19000, 26100, 23600, 32000, 37100, 48900, 54800, 70000, 81800}, Basis::looked_up},
     {"M12x1.5", 12, 1.5, {19800, 27300, 24700, 33500, 38800, 51100, 57300, 73100, 85500}, Basis::from_memory},
-    {"M12x1.25", 12, 1.25, {20700, 28600, 25800, 35000, 40500, 53400, 59900, 76400, 89300}, Basis::from_memory},
+    {"M12x1.25",
+     12,
+     1.25,
+     {20700, 28600, 25800, 35000, 40500, 53400, 59900, 76400, 89300},
+     Basis::from_memory},
 }};
 
 double three_figures(double value) {
@@ -52,10 +60,16 @@ std::string tidy(std::string_view name) {
     for (std::size_t i = 0; i < name.size(); ++i) {
         const char c = name[i];
         if (c == ' ') continue;
-        if (c == 'X' || c == '*') out += 'x';
-        else if (c == 'm') out += 'M';
-        else if (c == '\xC3' && i + 1 < name.size() && name[i + 1] == '\x97') { out += 'x'; ++i; }  // U+00D7
-        else out += c;
+        if (c == 'X' || c == '*')
+            out += 'x';
+        else if (c == 'm')
+            out += 'M';
+        else if (c == '\xC3' && i + 1 < name.size() && name[i + 1] == '\x97') {
+            out += 'x';
+            ++i;
+        }  // U+00D7
+        else
+            out += c;
     }
     if (const std::size_t x = out.find('x'); x != std::string::npos) {
         if (const auto pitch = parse_number(std::string_view(out).substr(x + 1)))
@@ -87,12 +101,14 @@ Thread find_thread(std::string_view name) {
         for (std::size_t i = 0; i < classes.size(); ++i) {
             const double printed = row.printed_N[i];
             out.proof_loads.push_back(
-                {classes[i], printed > 0 ? printed : three_figures(out.stress_area_mm2 * proof_stress_MPa[i])});
+                {classes[i],
+                 printed > 0 ? printed : three_figures(out.stress_area_mm2 * proof_stress_MPa[i])});
         }
         return out;
     }
     const std::string near = nearest_word(wanted, thread_names());
-    throw BadInput("thread \"" + std::string(name) + "\" is not in the table (M6 to M12, coarse such as M8, fine such as M8x1)" +
+    throw BadInput("thread \"" + std::string(name) +
+                   "\" is not in the table (M6 to M12, coarse such as M8, fine such as M8x1)" +
                    (near.empty() ? "" : "; did you mean " + near + "?"));
 }
 
@@ -100,7 +116,8 @@ double proof_load_N(const Thread& thread, std::string_view property_class) {
     for (const auto& proof : thread.proof_loads)
         if (proof.property_class == property_class) return proof.load_N;
     const std::string near = nearest_word(property_class, property_classes());
-    throw BadInput("property class \"" + std::string(property_class) + "\" is not in ISO 898-1: use 4.6 to 12.9, such as 8.8" +
+    throw BadInput("property class \"" + std::string(property_class) +
+                   "\" is not in ISO 898-1: use 4.6 to 12.9, such as 8.8" +
                    (near.empty() ? "" : " (did you mean " + near + "?)"));
 }
 

@@ -22,8 +22,8 @@ struct Thread {
     std::string name;  // "M8" (coarse) or "M8x1"
     double d_mm = 0;
     double pitch_mm = 0;
-    double d2_mm = 0;  // pitch diameter
-    double d3_mm = 0;  // root diameter of the external thread
+    double d2_mm = 0;                  // pitch diameter
+    double d3_mm = 0;                  // root diameter of the external thread
     double stress_area_mm2 = 0;        // nominal, three figures
     double stress_area_exact_mm2 = 0;  // by the formula
     std::vector<ProofLoad> proof_loads;
@@ -31,7 +31,8 @@ struct Thread {
     Source proof_source;
 };
 
-// "M8", "M8x1.25" and "M8x1" (also with a capital X or a multiplication sign). Throws BadInput naming the nearest.
+// "M8", "M8x1.25" and "M8x1" (also with a capital X or a multiplication sign). Throws BadInput naming the
+// nearest.
 Thread find_thread(std::string_view name);
 
 // Proof load of a property class in N; throws BadInput for a class the table has not.

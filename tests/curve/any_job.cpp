@@ -1,8 +1,7 @@
 // Whatever a job file may say, the expectation is either refused with a reason or finite and in order.
+#include <catch2/catch.hpp>
 #include <cmath>
 #include <random>
-
-#include <catch2/catch.hpp>
 
 #include "core/failure.hpp"
 #include "curve/expectation.hpp"
@@ -54,7 +53,8 @@ JobFile some_job(Chooser& choose) {
     job.housing.shape = static_cast<HousingShape>(choose.below(7));
     if (choose.chance(0.2)) job.housing.temperature_C = choose.number(-60, 300);
     if (choose.chance(0.15))
-        job.housing.section = {{-choose.number(0, 3), 20, D, D * choose.number(1.1, 2)}, {20, 40, D * choose.number(0.5, 1), D * 1.5}};
+        job.housing.section = {{-choose.number(0, 3), 20, D, D * choose.number(1.1, 2)},
+                               {20, 40, D * choose.number(0.5, 1), D * 1.5}};
     job.condition.surface = static_cast<Surface>(choose.below(5));
     if (choose.chance(0.2)) job.condition.friction = choose.number(0.01, 1);
     if (choose.chance(0.5)) job.drift.reach_mm = choose.number(0, 60);
@@ -65,7 +65,8 @@ RigFile some_rig(Chooser& choose) {
     RigFile rig;
     if (choose.chance(0.8)) rig.screw.thread = choose.one_of(fit::thread_names());
     if (choose.chance(0.5)) rig.screw.property_class = "8.8";
-    if (choose.chance(0.6)) rig.press.stiffness_N_per_mm = std::exp(choose.number(std::log(100.0), std::log(1e6)));
+    if (choose.chance(0.6))
+        rig.press.stiffness_N_per_mm = std::exp(choose.number(std::log(100.0), std::log(1e6)));
     if (choose.chance(0.5)) rig.press.stiffness_u = choose.number(0, 1e5);
     if (choose.chance(0.6)) rig.press.force_limit_N = std::exp(choose.number(0, 16));
     rig.channels.resize(2);
@@ -77,7 +78,8 @@ RigFile some_rig(Chooser& choose) {
 }
 
 bool ordered(const Band& band) {
-    return std::isfinite(band.low) && std::isfinite(band.high) && band.low <= band.mid && band.mid <= band.high;
+    return std::isfinite(band.low) && std::isfinite(band.high) && band.low <= band.mid &&
+           band.mid <= band.high;
 }
 
 }  // namespace
@@ -93,7 +95,8 @@ TEST_CASE("Any job gives finite, ordered numbers or a reason") {
             const auto facts = facts_from(job, &rig, fit::StiffnessMethod::correction);
             const auto e = expect(facts, seed);
             ++expected;
-            for (const Band& band : {e.interference_um, e.pressure_MPa, e.break_loose_N, e.sliding_N, e.break_loose_turns, e.end_turns, e.stiffness_N_per_mm})
+            for (const Band& band : {e.interference_um, e.pressure_MPa, e.break_loose_N, e.sliding_N,
+                                     e.break_loose_turns, e.end_turns, e.stiffness_N_per_mm})
                 CHECK(ordered(band));
             CHECK(e.break_loose_N.low >= 0);
             CHECK(e.stiffness_N_per_mm.low > 0);
@@ -103,7 +106,8 @@ TEST_CASE("Any job gives finite, ordered numbers or a reason") {
             CHECK_FALSE(e.widest_input.empty());
             double before = -1;
             for (const auto& point : e.curve) {
-                CHECK((ordered({point.low_N, point.mid_N, point.high_N}) && point.low_N >= 0 && point.turns > before));
+                CHECK((ordered({point.low_N, point.mid_N, point.high_N}) && point.low_N >= 0 &&
+                       point.turns > before));
                 before = point.turns;
             }
             CHECK(e.curve.empty() == !facts.pitch_mm.has_value());

@@ -54,7 +54,8 @@ TEST_CASE("expect prints the contract's keys") {
     CHECK(json.at("widest_input").is_string());
     CHECK(json == bench.run("expect --json --rig " + rig + " " + job).json());
     CHECK(json != bench.run("expect --json --seed 9 --rig " + rig + " " + job).json());
-    for (const auto& ground : json.at("rests_on").as_array()) CHECK_FALSE(ground.at("basis").as_string().empty());
+    for (const auto& ground : json.at("rests_on").as_array())
+        CHECK_FALSE(ground.at("basis").as_string().empty());
 }
 
 TEST_CASE("expect says in words what is missing and what is wrong") {
@@ -68,9 +69,12 @@ TEST_CASE("expect says in words what is missing and what is wrong") {
         text.replace(text.find(from), from.size(), to);
         return bench.run("expect " + bench.file("bad.toml", text));
     };
-    for (const auto& [ran, says] : {std::pair{bad("6902-2RS", "6922"), "6902"}, {bad("6061-T6", "6061-T9"), "6061-T6"},
-                                    {bad("shoulder-behind", "shoulder"), "shoulder-behind"}, {bad("27.985", "29.1"), "0.3 mm"},
-                                    {bad("36.4", "27"), "outside_diameter_mm"}, {bad("surface", "surfaces"), "surface"}}) {
+    for (const auto& [ran, says] : {std::pair{bad("6902-2RS", "6922"), "6902"},
+                                    {bad("6061-T6", "6061-T9"), "6061-T6"},
+                                    {bad("shoulder-behind", "shoulder"), "shoulder-behind"},
+                                    {bad("27.985", "29.1"), "0.3 mm"},
+                                    {bad("36.4", "27"), "outside_diameter_mm"},
+                                    {bad("surface", "surfaces"), "surface"}}) {
         INFO(ran.out);
         CHECK(ran.status == 2);
         CHECK(ran.out.find("bad.toml") != std::string::npos);

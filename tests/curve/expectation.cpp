@@ -1,12 +1,12 @@
+#include "curve/expectation.hpp"
+
 #include <algorithm>
+#include <catch2/catch.hpp>
 #include <chrono>
 #include <cmath>
 #include <random>
 
-#include <catch2/catch.hpp>
-
 #include "curve/band.hpp"
-#include "curve/expectation.hpp"
 #include "curve/draws.hpp"
 #include "curve/lattice.hpp"
 #include "curve/plot.hpp"
@@ -57,7 +57,6 @@ RigFile bench_rig() {
 
 }  // namespace
 
-
 TEST_CASE("The same facts and seed give the same bits; another seed hardly other numbers") {
     const RigFile rig = bench_rig();
     const auto facts = facts_from(measured_job(), &rig);
@@ -84,8 +83,8 @@ TEST_CASE("Replicates of the band agree to 0.5 % at the low edge and 0.15 % at t
     }
 }
 
-// The outside reference: the same seats by plain Monte Carlo with a generator and transforms that share nothing with the
-// lattice (Mersenne Twister, the library's own normal and uniform distributions).
+// The outside reference: the same seats by plain Monte Carlo with a generator and transforms that share
+// nothing with the lattice (Mersenne Twister, the library's own normal and uniform distributions).
 namespace {
 
 double drawn_friction(std::mt19937_64& gen, double low, double high) {
@@ -93,16 +92,21 @@ double drawn_friction(std::mt19937_64& gen, double low, double high) {
     return std::sqrt(low * high) * std::exp(z(gen));
 }
 
-struct Drawn { double interference_um, force_N; };
+struct Drawn {
+    double interference_um, force_N;
+};
 
 Drawn drawn_seat(std::mt19937_64& gen, bool measured, const SeatFacts& facts) {
-    const auto uniform = [&gen](double a, double b) { return std::uniform_real_distribution<double>(a, b)(gen); };
+    const auto uniform = [&gen](double a, double b) {
+        return std::uniform_real_distribution<double>(a, b)(gen);
+    };
     const auto normal_of = [&gen](double m, double u) { return std::normal_distribution<double>(m, u)(gen); };
     const double bore_um = measured ? normal_of(-15, 2) : uniform(-35, -14);  // P7 at 28 mm
     const double ring_um = measured ? normal_of(-4, 1) : uniform(-9, 0);      // ISO 492 Normal
     const double delta = ring_um - bore_um - (measured ? 0 : uniform(0, 2));
     // About half of the give is the hub's, so a hub 1 % stiffer grips half a percent harder.
-    const double N = facts.seat.N_per_um * std::sqrt(normal_of(68.9, 0.7) / 68.9) * normal_of(1, facts.seat.N_per_um_rel_u) * std::max(0.0, delta);
+    const double N = facts.seat.N_per_um * std::sqrt(normal_of(68.9, 0.7) / 68.9) *
+                     normal_of(1, facts.seat.N_per_um_rel_u) * std::max(0.0, delta);
     const double mu = drawn_friction(gen, 0.08, 0.28);
     const double balls = 1 / (1 - std::min(mu * uniform(facts.ball_path.a, facts.ball_path.b), 1 - 1 / 2.2));
     return {delta, mu * N * balls};
@@ -121,7 +125,8 @@ TEST_CASE("Bands hold 95 of 100 seats drawn from the stated doubts") {
             const Drawn seat = drawn_seat(gen, measured, facts);
             inside += seat.force_N >= e.break_loose_N.low && seat.force_N <= e.break_loose_N.high;
             below += seat.force_N < e.break_loose_N.mid;
-            interference_inside += seat.interference_um >= e.interference_um.low && seat.interference_um <= e.interference_um.high;
+            interference_inside += seat.interference_um >= e.interference_um.low &&
+                                   seat.interference_um <= e.interference_um.high;
         }
         CHECK(inside / double(seats) == Approx(0.95).margin(0.005));
         CHECK(below / double(seats) == Approx(0.5).margin(0.01));
@@ -132,15 +137,16 @@ TEST_CASE("Bands hold 95 of 100 seats drawn from the stated doubts") {
 TEST_CASE("A loose seat is expected to need nothing, and its chance is said") {
     JobFile job = measured_job();
     job.seat_fit = {};
-    job.seat_fit.tolerance_class = "H7";  // 0 to 21 um against a ring of 0 to -9: always loose, up to smoothing
+    job.seat_fit.tolerance_class =
+        "H7";  // 0 to 21 um against a ring of 0 to -9: always loose, up to smoothing
     const auto loose = expect(facts_from(job, nullptr), 1);
     CHECK(loose.loose_probability == 1);
     CHECK(loose.break_loose_N.high == 0);
     CHECK(loose.widest_input.find("Nothing") == 0);
     job.seat_fit.tolerance_class = "K7";
     const auto either = expect(facts_from(job, nullptr), 1);
-    // Exact: bore even over 21 um from -15, ring over 9 um from -9, smoothing over 2 um from 0; interference is their
-    // difference. Chance by a fine sum over the three.
+    // Exact: bore even over 21 um from -15, ring over 9 um from -9, smoothing over 2 um from 0; interference
+    // is their difference. Chance by a fine sum over the three.
     double chance = 0;
     constexpr int n = 200;
     for (int i = 0; i < n; ++i)
@@ -168,12 +174,15 @@ TEST_CASE("The curve of a ring coming out") {
         highest_mid = std::max(highest_mid, point.mid_N);
         highest_high = std::max(highest_high, point.high_N);
     }
-    // No force on a normal curve leaves the break-loose band upwards, and none exceeds what the press could wind up.
+    // No force on a normal curve leaves the break-loose band upwards, and none exceeds what the press could
+    // wind up.
     CHECK(highest_high <= e.break_loose_N.high * 1.03);
     CHECK(highest_mid < e.break_loose_N.mid);
     for (const auto& point : e.curve) CHECK(point.high_N <= 1.15 * 18000 * 1.25 * point.turns + 1);
-    // Sliding: half way out the grip has fallen to 0.58 (finite-element runs of a 61902), so has the middle of the band.
-    const auto just_after = curve_at(e.curve, 1.1 * e.break_loose_turns.high), half = curve_at(e.curve, 3.5 / 1.25);
+    // Sliding: half way out the grip has fallen to 0.58 (finite-element runs of a 61902), so has the middle
+    // of the band.
+    const auto just_after = curve_at(e.curve, 1.1 * e.break_loose_turns.high),
+               half = curve_at(e.curve, 3.5 / 1.25);
     CHECK(half.mid_N / just_after.mid_N == Approx(0.58).margin(0.05));
     CHECK(e.seat_length_mm == Approx(6.5).margin(0.1));  // the width less a chamfer
     CHECK(e.end_turns.mid == Approx(e.seat_length_mm / 1.25).margin(0.02));
@@ -197,7 +206,8 @@ TEST_CASE("The curve of a ring going in: entry, rise, home") {
     const auto at_home = curve_at(e.curve, home - 0.05);
     CHECK(at_home.mid_N == Approx(e.break_loose_N.mid).epsilon(0.05));
     // Beyond home the press winds up: 18 kN/mm over a tenth of a turn.
-    CHECK(curve_at(e.curve, home + 0.25).mid_N - curve_at(e.curve, home + 0.15).mid_N == Approx(18000 * 0.125).epsilon(0.05));
+    CHECK(curve_at(e.curve, home + 0.25).mid_N - curve_at(e.curve, home + 0.15).mid_N ==
+          Approx(18000 * 0.125).epsilon(0.05));
     CHECK(e.sliding_N == e.break_loose_N);
 }
 
@@ -218,7 +228,8 @@ TEST_CASE("Bond, surface, access and reach change what is expected") {
     CHECK(band(past_spacer).high > 1.01 * band(dry).high);
     CHECK(band(past_spacer).low == Approx(band(dry).low).epsilon(0.02));
     on_outer.drift.reach_mm = 13;  // pushes the outer ring, so nothing goes through the balls
-    CHECK(band(dry).mid / band(on_outer).mid == Approx(1 / (1 - facts_from(dry, nullptr).ball_path.middle() * 0.15)).epsilon(0.05));
+    CHECK(band(dry).mid / band(on_outer).mid ==
+          Approx(1 / (1 - facts_from(dry, nullptr).ball_path.middle() * 0.15)).epsilon(0.05));
     unknown.condition.surface = Surface::unknown;
     unknown.housing = {};
     CHECK(band(unknown).high / band(unknown).low > band(dry).high / band(dry).low);
@@ -232,11 +243,13 @@ TEST_CASE("The widest input is named with what knowing it better would bring") {
     job.seat_fit.tolerance_class = "N7";
     const auto wide = expect(facts_from(job, nullptr), 1);
     CHECK(wide.widest_input.find("The seat's bore: measuring it to 3 um") == 0);
-    // And the promise is kept: with the bore measured to 3 um at the middle of its class the band is about as narrow as said.
+    // And the promise is kept: with the bore measured to 3 um at the middle of its class the band is about as
+    // narrow as said.
     job.seat_fit.bore_mm = 28 - 0.0175;
     job.seat_fit.bore_u_um = 3;
     const auto narrow = expect(facts_from(job, nullptr), 1);
-    const double ratio = (narrow.break_loose_N.high - narrow.break_loose_N.low) / (wide.break_loose_N.high - wide.break_loose_N.low);
+    const double ratio = (narrow.break_loose_N.high - narrow.break_loose_N.low) /
+                         (wide.break_loose_N.high - wide.break_loose_N.low);
     CHECK(ratio < 0.79);
     INFO(wide.widest_input);
     if (wide.widest_input.find("halve") != std::string::npos) CHECK(ratio == Approx(0.5).margin(0.12));
@@ -270,9 +283,27 @@ TEST_CASE("A job that says little still gives a wide, honest band") {
     int assumed = 0;
     for (const auto& ground : e.rests_on) assumed += ground.source.basis == fit::Basis::assumed;
     CHECK(assumed >= 8);
-    CHECK_THROWS_WITH([&] { JobFile bad = job; bad.seat_fit.bore_mm = 26; return facts_from(bad, nullptr); }(), Catch::Contains("job.toml") && Catch::Contains("0.3 mm"));
-    CHECK_THROWS_WITH([&] { JobFile bad = job; bad.housing.outside_diameter_mm = 28; return facts_from(bad, nullptr); }(), Catch::Contains("outside_diameter_mm"));
-    CHECK_THROWS_WITH([&] { JobFile bad = job; bad.housing.material = "6061-T7"; return facts_from(bad, nullptr); }(), Catch::Contains("6061-T6"));
+    CHECK_THROWS_WITH(
+        [&] {
+            JobFile bad = job;
+            bad.seat_fit.bore_mm = 26;
+            return facts_from(bad, nullptr);
+        }(),
+        Catch::Contains("job.toml") && Catch::Contains("0.3 mm"));
+    CHECK_THROWS_WITH(
+        [&] {
+            JobFile bad = job;
+            bad.housing.outside_diameter_mm = 28;
+            return facts_from(bad, nullptr);
+        }(),
+        Catch::Contains("outside_diameter_mm"));
+    CHECK_THROWS_WITH(
+        [&] {
+            JobFile bad = job;
+            bad.housing.material = "6061-T7";
+            return facts_from(bad, nullptr);
+        }(),
+        Catch::Contains("6061-T6"));
 }
 
 TEST_CASE("The page fits 80 columns") {
@@ -284,8 +315,11 @@ TEST_CASE("The page fits 80 columns") {
         const std::string text = expectation_text(expect(facts, 1), facts);
         std::size_t columns = 0;
         for (const char c : text) {
-            if (c == '\n') { CHECK(columns <= 80); columns = 0; }
-            else if ((c & 0xC0) != 0x80) ++columns;
+            if (c == '\n') {
+                CHECK(columns <= 80);
+                columns = 0;
+            } else if ((c & 0xC0) != 0x80)
+                ++columns;
         }
     }
 }

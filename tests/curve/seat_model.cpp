@@ -1,14 +1,14 @@
 // The seat model against finite-element runs (two independent axisymmetric solvers that agreed to 0.4 %, one of them
 // CalculiX 2.20), and its parts against closed forms.
-#include <cmath>
+#include "curve/seat_model.hpp"
 
 #include <boost/math/distributions/normal.hpp>
 #include <catch2/catch.hpp>
+#include <cmath>
 
 #include "curve/band.hpp"
 #include "curve/doubt.hpp"
 #include "curve/lattice.hpp"
-#include "curve/seat_model.hpp"
 #include "fit/csv.hpp"
 #include "fit/interference_fit.hpp"
 
@@ -31,7 +31,9 @@ JobFile ring_in_hub(const std::string& shape, double d, double D, double B, doub
     return job;
 }
 
-fit::GripLeft usual_fall() { return {{0, 1, 2, 3, 4, 5, 6, 6.6}, {1, 0.88, 0.77, 0.65, 0.53, 0.43, 0.33, 0}}; }
+fit::GripLeft usual_fall() {
+    return {{0, 1, 2, 3, 4, 5, 6, 6.6}, {1, 0.88, 0.77, 0.65, 0.53, 0.43, 0.33, 0}};
+}
 
 }  // namespace
 
@@ -39,11 +41,14 @@ TEST_CASE("The grip of a whole job is within 6 % of finite-element runs, and car
     for (const auto& row : test::read_csv("../curve/grip_fe.csv")) {
         const double D = row.must("D_mm"), d = row.must("d_mm"), B = row.must("B_mm");
         INFO(row.text("ring") << " " << row.text("shape") << " " << row.text("wall_ratio"));
-        const auto facts = facts_from(ring_in_hub(row.text("shape"), d, D, B, row.must("wall_ratio")), nullptr);
-        CHECK(SeatModel(facts).N_per_um(facts.hub_outside_mm.middle(), 70) == Approx(row.must("N_per_um")).epsilon(0.06));
+        const auto facts =
+            facts_from(ring_in_hub(row.text("shape"), d, D, B, row.must("wall_ratio")), nullptr);
+        CHECK(SeatModel(facts).N_per_um(facts.hub_outside_mm.middle(), 70) ==
+              Approx(row.must("N_per_um")).epsilon(0.06));
         // The same wall reached from a job that was set up for another one, 1.3.
         const auto other = facts_from(ring_in_hub(row.text("shape"), d, D, B, 1.3), nullptr);
-        CHECK(SeatModel(other).N_per_um(row.must("wall_ratio") * D, 70) == Approx(row.must("N_per_um")).epsilon(0.09));
+        CHECK(SeatModel(other).N_per_um(row.must("wall_ratio") * D, 70) ==
+              Approx(row.must("N_per_um")).epsilon(0.09));
     }
 }
 

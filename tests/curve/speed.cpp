@@ -1,13 +1,12 @@
 // Hidden from the quick run because another program on the machine would upset it: test_curve "[bench]" measures how fast a
 // band and a refit are, against plain Monte Carlo in the same run.
 #include <algorithm>
+#include <catch2/catch.hpp>
 #include <chrono>
 #include <cmath>
 #include <cstdio>
 #include <random>
 #include <vector>
-
-#include <catch2/catch.hpp>
 
 #include "curve/band.hpp"
 #include "curve/draws.hpp"
@@ -68,12 +67,15 @@ TEST_CASE("A band costs a twentieth of a million sorted normal draws, a refit 20
         high += band.high / replicates, high2 += band.high * band.high / replicates;
     }
     for (std::uint64_t seed = 1; seed <= 300; ++seed)
-        refit_ms.push_back(milliseconds([&] { expect(facts_from(job, &rig, fit::StiffnessMethod::correction), seed); }));
+        refit_ms.push_back(
+            milliseconds([&] { expect(facts_from(job, &rig, fit::StiffnessMethod::correction), seed); }));
     const double plain = quantile_of(plain_ms, 0.5), band = quantile_of(band_ms, 0.5);
     std::printf("a million normal draws, sorted   %7.1f ms\n", plain);
     std::printf("a band                           %7.2f ms, 1/%.0f of that\n", band, plain / band);
-    std::printf("replicate error, low / high edge %7.3f / %.3f %%\n", 100 * std::sqrt(low2 / low / low - 1), 100 * std::sqrt(high2 / high / high - 1));
-    std::printf("a refit, median / p99            %7.2f / %.2f ms\n", quantile_of(refit_ms, 0.5), quantile_of(refit_ms, 0.99));
+    std::printf("replicate error, low / high edge %7.3f / %.3f %%\n", 100 * std::sqrt(low2 / low / low - 1),
+                100 * std::sqrt(high2 / high / high - 1));
+    std::printf("a refit, median / p99            %7.2f / %.2f ms\n", quantile_of(refit_ms, 0.5),
+                quantile_of(refit_ms, 0.99));
     CHECK(plain / band >= 20);
     CHECK(quantile_of(refit_ms, 0.99) <= 20);
 }

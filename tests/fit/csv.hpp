@@ -38,13 +38,20 @@ inline std::vector<std::string> split_line(std::ifstream& in, bool& more) {
     for (int c = in.get(); c != std::char_traits<char>::eof(); c = in.get()) {
         more = true;
         if (quoted) {
-            if (c != '"') cells.back() += static_cast<char>(c);
-            else if (in.peek() == '"') cells.back() += static_cast<char>(in.get());
-            else quoted = false;
-        } else if (c == '"') quoted = true;
-        else if (c == ',') cells.emplace_back();
-        else if (c == '\n') return cells;
-        else if (c != '\r') cells.back() += static_cast<char>(c);
+            if (c != '"')
+                cells.back() += static_cast<char>(c);
+            else if (in.peek() == '"')
+                cells.back() += static_cast<char>(in.get());
+            else
+                quoted = false;
+        } else if (c == '"')
+            quoted = true;
+        else if (c == ',')
+            cells.emplace_back();
+        else if (c == '\n')
+            return cells;
+        else if (c != '\r')
+            cells.back() += static_cast<char>(c);
     }
     return cells;
 }

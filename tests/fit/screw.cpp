@@ -1,11 +1,11 @@
 // Checked against printed answers of machine-design books; screw_examples.csv names them.
-#include <cmath>
+#include "fit/screw.hpp"
 
 #include <catch2/catch.hpp>
+#include <cmath>
 
 #include "core/failure.hpp"
 #include "fit/csv.hpp"
-#include "fit/screw.hpp"
 
 using namespace halfturn;
 using namespace halfturn::fit;
@@ -37,7 +37,8 @@ double answer(const std::string& id, const std::string& quantity, bool steel) {
     if (quantity == "k_b") return bolt;
     if (quantity == "k_m (whole)")
         return steel ? member_stiffness_N_per_mm(207, 12, 40) / 1000
-                     : member_stiffness_N_per_mm(100, 12, 40, 0.77871, 0.61616) / 1000;  // grey cast iron's constants
+                     : member_stiffness_N_per_mm(100, 12, 40, 0.77871, 0.61616) /
+                           1000;  // grey cast iron's constants
     if (quantity == "k_m joint") return joint;
     if (quantity == "n") return (600 * 84.3e-3 - 37.9) / (bolt / (bolt + joint) * 10.6);
     throw std::runtime_error("no case for " + id + ", " + quantity);
@@ -63,8 +64,10 @@ TEST_CASE("What any screw obeys") {
             const ScrewThread screw{1.25, 7.188, friction, half_angle};
             // Without friction the work of a turn lifts the load: T 2 pi = F l.
             const double torque = raise_torque_Nm(screw, 1000);
-            if (friction == 0) CHECK(efficiency(1.25, 1000, torque) == Approx(1));
-            else CHECK(efficiency(1.25, 1000, torque) < 1);
+            if (friction == 0)
+                CHECK(efficiency(1.25, 1000, torque) == Approx(1));
+            else
+                CHECK(efficiency(1.25, 1000, torque) < 1);
             CHECK(load_for_torque_N(screw, 0, 0, torque) == Approx(1000));
             CHECK(self_locking(screw) == (lower_torque_Nm(screw, 1000) > 0));
         }
@@ -75,7 +78,8 @@ TEST_CASE("What any screw obeys") {
 TEST_CASE("Off the axis a slender screw yields far below its proof load") {
     const auto m8 = find_thread("M8");
     CHECK(off_axis_stress_MPa(m8, 1000, 0) == Approx(27.3).epsilon(0.01));
-    // Published range for 8 to 10 mm: 150 to 360 MPa for each kN; a beam without any help is at its upper end.
+    // Published range for 8 to 10 mm: 150 to 360 MPa for each kN; a beam without any help is at its upper
+    // end.
     CHECK(off_axis_stress_MPa(m8, 1000, 8) > 150);
     CHECK(off_axis_stress_MPa(m8, 1000, 8) < 360);
     CHECK(off_axis_load_N(m8, proof_load_N(m8, "8.8"), 0) == Approx(21200));

@@ -4,10 +4,10 @@
 #include "core/failure.hpp"
 #include "fit/bearing_tolerances.hpp"
 #include "fit/bearings.hpp"
+#include "fit/csv.hpp"
 #include "fit/iso286.hpp"
 #include "fit/materials.hpp"
 #include "fit/threads.hpp"
-#include "fit/csv.hpp"
 
 using namespace halfturn;
 using namespace halfturn::fit;
@@ -29,21 +29,27 @@ TEST_CASE("ISO 286 limit deviations are those of the published tables") {
     }
 }
 
-// From a tool maker's printed table of hole tolerances (J6 to JS9 over 18 to 120 mm) and the usual shaft tables of
-// JIS B 0401-2, which is identical with ISO 286-2: cells that the delta rule or the split at 65 mm must bring out.
+// From a tool maker's printed table of hole tolerances (J6 to JS9 over 18 to 120 mm) and the usual shaft
+// tables of JIS B 0401-2, which is identical with ISO 286-2: cells that the delta rule or the split at 65 mm
+// must bring out.
 TEST_CASE("ISO 286 cells that the rules must bring out") {
-    struct Cell { const char* name; double size, lower, upper; };
+    struct Cell {
+        const char* name;
+        double size, lower, upper;
+    };
     const Cell cells[] = {
-        {"J6", 25, -5, 8},    {"J7", 25, -9, 12},   {"J8", 25, -13, 20},  {"K6", 25, -11, 2},   {"K7", 25, -15, 6},
-        {"K8", 25, -23, 10},  {"M6", 25, -17, -4},  {"M7", 25, -21, 0},   {"M8", 25, -29, 4},   {"N6", 25, -24, -11},
-        {"N7", 25, -28, -7},  {"N8", 25, -36, -3},  {"R7", 25, -41, -20}, {"JS6", 25, -6.5, 6.5}, {"JS9", 25, -26, 26},
-        {"J7", 40, -11, 14},  {"K6", 40, -13, 3},   {"M8", 40, -34, 5},   {"N6", 40, -28, -12}, {"N8", 40, -42, -3},
-        {"R7", 40, -50, -25}, {"R7", 60, -60, -30}, {"R7", 70, -62, -32}, {"R7", 90, -73, -38}, {"R7", 110, -76, -41},
-        {"K6", 60, -15, 4},   {"M8", 60, -41, 5},   {"N6", 60, -33, -14}, {"N8", 60, -50, -4},  {"JS8", 60, -23, 23},
-        {"k6", 25, 2, 15},    {"m5", 25, 8, 17},    {"n6", 25, 15, 28},   {"p6", 40, 26, 42},   {"r6", 25, 28, 41},
-        {"k5", 8, 1, 7},      {"k6", 8, 1, 10},     {"m5", 8, 6, 12},     {"n6", 8, 10, 19},    {"p6", 8, 15, 24},
-        {"js5", 15, -4, 4},   {"js6", 15, -5.5, 5.5}, {"g5", 40, -20, -9}, {"h8", 40, -39, 0},  {"h9", 10, -36, 0},
-        {"r6", 60, 41, 60},   {"m6", 70, 11, 30},
+        {"J6", 25, -5, 8},     {"J7", 25, -9, 12},     {"J8", 25, -13, 20},  {"K6", 25, -11, 2},
+        {"K7", 25, -15, 6},    {"K8", 25, -23, 10},    {"M6", 25, -17, -4},  {"M7", 25, -21, 0},
+        {"M8", 25, -29, 4},    {"N6", 25, -24, -11},   {"N7", 25, -28, -7},  {"N8", 25, -36, -3},
+        {"R7", 25, -41, -20},  {"JS6", 25, -6.5, 6.5}, {"JS9", 25, -26, 26}, {"J7", 40, -11, 14},
+        {"K6", 40, -13, 3},    {"M8", 40, -34, 5},     {"N6", 40, -28, -12}, {"N8", 40, -42, -3},
+        {"R7", 40, -50, -25},  {"R7", 60, -60, -30},   {"R7", 70, -62, -32}, {"R7", 90, -73, -38},
+        {"R7", 110, -76, -41}, {"K6", 60, -15, 4},     {"M8", 60, -41, 5},   {"N6", 60, -33, -14},
+        {"N8", 60, -50, -4},   {"JS8", 60, -23, 23},   {"k6", 25, 2, 15},    {"m5", 25, 8, 17},
+        {"n6", 25, 15, 28},    {"p6", 40, 26, 42},     {"r6", 25, 28, 41},   {"k5", 8, 1, 7},
+        {"k6", 8, 1, 10},      {"m5", 8, 6, 12},       {"n6", 8, 10, 19},    {"p6", 8, 15, 24},
+        {"js5", 15, -4, 4},    {"js6", 15, -5.5, 5.5}, {"g5", 40, -20, -9},  {"h8", 40, -39, 0},
+        {"h9", 10, -36, 0},    {"r6", 60, 41, 60},     {"m6", 70, 11, 30},
     };
     for (const auto& cell : cells) {
         INFO(cell.name << " at " << cell.size);
@@ -58,7 +64,8 @@ TEST_CASE("ISO 286 standard tolerances, as printed and near the defining formula
         const int grade = row.text("grade")[2] - '0';
         CHECK(standard_tolerance_um(grade, row.must("incl_mm")) == row.must("S1_NSK_app_table_11_um"));
         // The printed value is the formula 10, 16, 40 i with i = 0.45 D^(1/3) + 0.001 D, rounded.
-        CHECK(standard_tolerance_um(grade, row.must("incl_mm")) == Approx(row.must("formula_k_times_i_um")).margin(0.7));
+        CHECK(standard_tolerance_um(grade, row.must("incl_mm")) ==
+              Approx(row.must("formula_k_times_i_um")).margin(0.7));
     }
 }
 
@@ -70,8 +77,8 @@ TEST_CASE("Rules of ISO 286 hold in every cell") {
             INFO(name << " at " << size);
             CHECK(cell.upper_um - cell.lower_um == standard_tolerance_um(grade, size));
         }
-    // A hole class P to ZC up to grade 7, and N up to 8, gives with the h shaft one grade finer the same tightest fit as
-    // the mirrored system (H hole, p shaft): the reason for the delta rule.
+    // A hole class P to ZC up to grade 7, and N up to 8, gives with the h shaft one grade finer the same
+    // tightest fit as the mirrored system (H hole, p shaft): the reason for the delta rule.
     for (const double size : {12.0, 28.0, 42.0, 60.0, 75.0}) {
         const double hole_system = limits("p6", size).upper_um - limits("H7", size).lower_um;
         const double shaft_system = limits("h6", size).upper_um - limits("P7", size).lower_um;
@@ -87,8 +94,10 @@ TEST_CASE("Printed clearances of a Normal outer ring follow from ISO 286 and ISO
         INFO(row.text("fit") << " at " << size);
         if (const auto value = row.number("max_clearance_um")) CHECK(hole.upper_um - ring.lower_um == *value);
         if (const auto value = row.number("min_clearance_um")) CHECK(hole.lower_um - ring.upper_um == *value);
-        if (const auto value = row.number("max_interference_um")) CHECK(ring.upper_um - hole.lower_um == *value);
-        if (const auto value = row.number("min_interference_um")) CHECK(ring.lower_um - hole.upper_um == *value);
+        if (const auto value = row.number("max_interference_um"))
+            CHECK(ring.upper_um - hole.lower_um == *value);
+        if (const auto value = row.number("min_interference_um"))
+            CHECK(ring.lower_um - hole.upper_um == *value);
     }
 }
 
@@ -119,9 +128,11 @@ TEST_CASE("Bearings: dimensions as all makers print them, rating the smallest of
         CHECK(found.B_mm == row.must("B_mm"));
         CHECK(found.r_min_mm == row.must("r_s_min_mm"));
         double smallest = row.must("C0r_NSK_N");
-        for (const char* maker : {"C0r_KOYO_N", "C0_SKF_N", "C0_FBJ_N"}) smallest = std::min(smallest, row.must(maker));
+        for (const char* maker : {"C0r_KOYO_N", "C0_SKF_N", "C0_FBJ_N"})
+            smallest = std::min(smallest, row.must(maker));
         CHECK(found.C0_N == smallest);
-        if (!row.text("ISO_alt_designation").empty()) CHECK(found.designation == row.text("ISO_alt_designation"));
+        if (!row.text("ISO_alt_designation").empty())
+            CHECK(found.designation == row.text("ISO_alt_designation"));
     }
     CHECK(bearing_designations().size() == 35 + 14);
     for (const char* written : {"61902", "6902", "6902-2RS", "61902 2RS1", "6902ZZ", "6902LLU/C3"})

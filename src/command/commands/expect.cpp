@@ -24,7 +24,8 @@ void run(const Options& options) {
     if (!options.rig.empty()) rig = read_rig_file(options.rig);
     const auto facts = curve::facts_from(job, rig ? &*rig : nullptr);
     const auto expectation = curve::expect(facts, static_cast<std::uint64_t>(options.seed));
-    print(options.json ? curve::expectation_json(expectation) + "\n" : curve::expectation_text(expectation, facts));
+    print(options.json ? curve::expectation_json(expectation) + "\n"
+                       : curve::expectation_text(expectation, facts));
 }
 
 }  // namespace
@@ -32,7 +33,8 @@ void run(const Options& options) {
 void add_expect(CLI::App& app, Status&) {
     auto options = std::make_shared<Options>();
     auto* command = app.add_subcommand(
-        "expect", "The force this job should need, turn by turn, how sure that is, and what would make it surer");
+        "expect",
+        "The force this job should need, turn by turn, how sure that is, and what would make it surer");
     command->add_option("job", options->job, "Job file (TOML)")->required();
     command->add_option("--rig", options->rig, "Rig file (TOML): the screw, the press and its instruments");
     command->add_option("--seed", options->seed, "Seed of the sampling; the same seed gives the same numbers")

@@ -38,7 +38,8 @@ public:
     Answer& limits(const auto& cell) {
         number("lower_um", "lower", cell.lower_um, "um").number("upper_um", "upper", cell.upper_um, "um");
         json_.put("over_mm", cell.over_mm).put("including_mm", cell.including_mm);
-        line("sizes", "over " + number_text(cell.over_mm) + " up to " + number_text(cell.including_mm) + " mm");
+        line("sizes",
+             "over " + number_text(cell.over_mm) + " up to " + number_text(cell.including_mm) + " mm");
         return source(cell.source);
     }
     JsonWriter& json() { return json_; }
@@ -73,7 +74,8 @@ void need(const Words& words, std::size_t count, const std::string& usage) {
 Answer hole_or_shaft(const Words& words) {
     const bool hole = words[0] == "hole";
     need(words, 3, hole ? "hole N7 28" : "shaft k5 20");
-    const auto cell = fit::limits(hole ? fit::Feature::hole : fit::Feature::shaft, words[1], size_mm(words[2]));
+    const auto cell =
+        fit::limits(hole ? fit::Feature::hole : fit::Feature::shaft, words[1], size_mm(words[2]));
     Answer answer((hole ? "Hole " : "Shaft ") + words[1] + ", nominal size " + words[2] + " mm");
     answer.limits(cell);
     return answer;
@@ -87,7 +89,8 @@ Answer grade(const Words& words) {
     if (!number) throw BadInput("\"" + words[1] + "\" is no tolerance grade: write IT5 to IT9");
     const double width = fit::standard_tolerance_um(static_cast<int>(*number), size_mm(words[2]));
     Answer answer("Standard tolerance IT" + std::to_string(*number) + ", nominal size " + words[2] + " mm");
-    answer.number("tolerance_um", "tolerance", width, "um").source({fit::Basis::looked_up, "ISO 286-1:2010, Table 1"});
+    answer.number("tolerance_um", "tolerance", width, "um")
+        .source({fit::Basis::looked_up, "ISO 286-1:2010, Table 1"});
     return answer;
 }
 
@@ -156,9 +159,12 @@ Answer tolerance(const Words& words) {
     need(words, 4, "tolerance outer-diameter Normal 28");
     const Words kinds{"bore", "outer-diameter", "width"};
     fit::BearingDimension dimension{};
-    if (words[1] == "bore") dimension = fit::BearingDimension::bore;
-    else if (words[1] == "outer-diameter") dimension = fit::BearingDimension::outer_diameter;
-    else if (words[1] == "width") dimension = fit::BearingDimension::width;
+    if (words[1] == "bore")
+        dimension = fit::BearingDimension::bore;
+    else if (words[1] == "outer-diameter")
+        dimension = fit::BearingDimension::outer_diameter;
+    else if (words[1] == "width")
+        dimension = fit::BearingDimension::width;
     else {
         const std::string near = nearest_word(words[1], kinds);
         throw BadInput("\"" + words[1] + "\" is no bearing dimension: use bore, outer-diameter or width" +
@@ -208,8 +214,10 @@ void answer(const Words& words, bool as_json) {
         return;
     }
     const std::string near = nearest_word(words[0], names);
-    throw BadInput("there is no table \"" + words[0] + "\": use hole, shaft, grade, bearing, thread, material, clearance or "
-                   "tolerance" + (near.empty() ? "" : " (did you mean " + near + "?)"));
+    throw BadInput("there is no table \"" + words[0] +
+                   "\": use hole, shaft, grade, bearing, thread, material, clearance or "
+                   "tolerance" +
+                   (near.empty() ? "" : " (did you mean " + near + "?)"));
 }
 
 }  // namespace
@@ -217,11 +225,15 @@ void answer(const Words& words, bool as_json) {
 void add_tables(CLI::App& app, Status&) {
     auto words = std::make_shared<Words>();
     auto as_json = std::make_shared<bool>(false);
-    auto* command = app.add_subcommand(
-        "tables", "One cell of a standard's table, with its source: limits of holes and shafts, bearings, threads, materials");
-    command->add_option("what", *words, "hole N7 28 | shaft k5 20 | grade IT7 28 | bearing 61902 | thread M8 | "
-                        "material 6061-T6 | clearance CN 17 | tolerance outer-diameter Normal 28 | NAME list")
-        ->required()->expected(1, 5);
+    auto* command = app.add_subcommand("tables",
+                                       "One cell of a standard's table, with its source: limits of holes and "
+                                       "shafts, bearings, threads, materials");
+    command
+        ->add_option("what", *words,
+                     "hole N7 28 | shaft k5 20 | grade IT7 28 | bearing 61902 | thread M8 | "
+                     "material 6061-T6 | clearance CN 17 | tolerance outer-diameter Normal 28 | NAME list")
+        ->required()
+        ->expected(1, 5);
     command->add_flag("--json", *as_json, "Print JSON");
     command->callback([words, as_json] { answer(*words, *as_json); });
 }
