@@ -208,4 +208,16 @@ RingSection ring_section(const BearingSize& size, const RingMeasures& measured) 
     return ring;
 }
 
+RingSection plain_ring(double bore_mm, double D_mm, double B_mm) {
+    require(bore_mm > 0 && D_mm > bore_mm && B_mm > 0, "A plain ring needs 0 < bore < D and a width above 0.");
+    RingSection ring;
+    ring.d_mm = ring.groove_bottom_mm = ring.shoulder_mm = ring.recess_mm = ring.equal_area_bore_mm = bore_mm;
+    ring.D_mm = D_mm;
+    ring.B_mm = B_mm;
+    ring.sealed = false;
+    ring.area_mm2 = 0.5 * (D_mm - bore_mm) * B_mm;
+    ring.ball_source = BallSource::measured;
+    return ring;
+}
+
 }  // namespace halfturn::fit

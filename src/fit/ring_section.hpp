@@ -73,4 +73,7 @@ struct RingSection {
 // measures contradict each other; the message names the measure, what it must lie between, and how to mend it.
 RingSection ring_section(const BearingSize& size, const RingMeasures& measured = {});
 
+// A plain ring without groove, recess or chamfer: what closed formulas speak of. Needs 0 < bore < D and B > 0.
+RingSection plain_ring(double bore_mm, double D_mm, double B_mm);
+
 }  // namespace halfturn::fit

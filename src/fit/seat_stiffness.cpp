@@ -1,35 +1,54 @@
 #include "fit/seat_stiffness.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numbers>
 
 #include "core/failure.hpp"
+#include "core/number_text.hpp"
+#include "fit/section_solver.hpp"
 
 namespace halfturn::fit {
 namespace {
 
-struct Stiffening {
-    double f;
-    double rel_u_N;  // of N, what the form and the spread of real housings of that shape leave
+// Logarithm of (f - 1) = a + b ln(D/B) + c x + d x² + e ln(Eh/70 GPa) + g ln(1 + 2.5 mm/(Do - D)), x = ln(Do/D - 1);
+// least squares over 1568 finite-element solutions of each shape (the table in the header).
+struct Fitted {
+    HousingShape shape;
+    double a, b, c, d, e, g;
+    double form_rel_u;     // of N: what the form leaves, worst error / 2
+    double details_rel_u;  // of N: shoulder height, lengths and flange sizes that the shape's name leaves open
+    double raceway;        // groove bottom of the finite-element runs over Lamé's equal-area ring, median
 };
 
-Stiffening stiffening(HousingShape shape, double D, double B, double Do) {
-    switch (shape) {
-        case HousingShape::flush: return {1.00, 0.01};
-        case HousingShape::bore_goes_on: return {1.30, 0.03};
-        case HousingShape::shoulder_behind: return {1.39, 0.04};
-        case HousingShape::long_tube: return {1 + 0.80 * (D / 2 / B) * (1 - std::exp(-3.3 * (Do / D - 1))), 0.04};
-        case HousingShape::flange_behind: return {1.65, 0.08};
-        case HousingShape::flange_over_seat: return {2.2, 0.10};
-        case HousingShape::unknown: break;
-    }
-    return {1.45, 0.15};
+constexpr std::array fitted{
+    Fitted{HousingShape::flush, 0, 0, 0, 0, 0, 0, 0.004, 0.010, 0.99},
+    Fitted{HousingShape::bore_goes_on, -1.8894, 0.6252, 0.1668, -0.0328, -0.0703, 0, 0.015, 0.030, 0.98},
+    Fitted{HousingShape::shoulder_behind, -1.9186, 0.6882, 0.1729, -0.0572, -0.0690, 1.1177, 0.020, 0.045, 0.98},
+    Fitted{HousingShape::long_tube, -1.3495, 1.2949, 0.2321, -0.1175, -0.0031, 0, 0.028, 0.030, 0.96},
+    Fitted{HousingShape::flange_behind, -1.7221, 0.6628, -0.0070, 0, -0.0791, 0.6431, 0.042, 0.040, 0.98},
+    Fitted{HousingShape::flange_over_seat, -1.0525, 0.2938, -0.3950, 0.1138, 0.0105, 0.2696, 0.016, 0.070, 0.99},
+};
+
+double stiffening(const Fitted& fit, double D, double B, double Do, double house_E_GPa) {
+    if (fit.shape == HousingShape::flush) return 1;
+    const double x = std::log(std::clamp(Do / D, 1.1, 2.5) - 1);  // the range it was fitted over
+    return 1 + std::exp(fit.a + fit.b * std::log(D / B) + fit.c * x + fit.d * x * x +
+                        fit.e * std::log(house_E_GPa / 70) + fit.g * std::log(1 + 2.5 / (Do - D)));
 }
 
 double ring_compliance(const RingSection& ring, double bore_mm) {
     const double D2 = ring.D_mm * ring.D_mm, b2 = bore_mm * bore_mm;
     return ring.D_mm / (ring.E_GPa * 1e3) * ((D2 + b2) / (D2 - b2) - ring.nu);
+}
+
+// Relative doubt of N that the ring's section leaves: N = area / (c_ring + c_house), only c_ring moves.
+double ring_doubt(const RingSection& ring, double N_per_um) {
+    const double area_mm2 = std::numbers::pi * ring.D_mm * ring.B_mm;
+    const double change = ring_compliance(ring, ring.equal_area_bore_mm + ring.equal_area_bore_u_mm) -
+                          ring_compliance(ring, ring.equal_area_bore_mm);
+    return change * N_per_um / (1e-3 * area_mm2);
 }
 
 double house_compliance(const Housing& housing, double D, double Do) {
@@ -40,8 +59,9 @@ double house_compliance(const Housing& housing, double D, double Do) {
 // The outside over the middle of the ring.
 double outside_over_seat(const RingSection& ring, const Housing& housing) {
     if (housing.steps.empty()) {
-        if (!(housing.outside_mm > ring.D_mm)) throw BadInput("The housing's outside diameter must be larger than the seat's.");
-        return housing.outside_mm;
+        if (housing.outside_mm > ring.D_mm + 0.1) return housing.outside_mm;
+        throw BadInput("The housing's outside diameter of " + figures_text(housing.outside_mm, 5) +
+                       " mm must be larger than the seat's " + figures_text(ring.D_mm, 5) + " mm.");
     }
     const HousingSection section = housing_section(housing, ring);
     const double middle = section.seat_from_mouth_mm + ring.B_mm / 2;
@@ -53,20 +73,83 @@ double outside_over_seat(const RingSection& ring, const Housing& housing) {
     return section.steps.back().outside_mm;
 }
 
-// Shares found by finite elements for a ring sliding out of a hub with a shoulder behind it, over the travel in widths.
-GripLeft usual_grip_left(const RingSection& ring) {
-    const double c = ring.chamfer_mm, B = ring.B_mm;
+// Median shares over 24 finite-element runs of each shape (rings 61802 to 6304, Do/D 1.15 to 2.5, aluminium), by the
+// travel in widths from the mouth; real ones lie within 0.03 for a flush housing, 0.10 for the others.
+constexpr std::array widths{0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.85, 0.9};
+constexpr std::array flush_shares{0.992, 0.969, 0.888, 0.781, 0.668, 0.566, 0.473, 0.391, 0.321, 0.288, 0.254};
+constexpr std::array open_shares{0.968, 0.933, 0.859, 0.777, 0.692, 0.611, 0.533, 0.452, 0.369, 0.328, 0.284};
+constexpr std::array tube_shares{0.796, 0.762, 0.693, 0.622, 0.558, 0.495, 0.432, 0.367, 0.304, 0.272, 0.241};
+
+GripLeft usual_grip_left(const RingSection& ring, HousingShape shape) {
+    const double B = ring.B_mm;
+    const bool tube = shape == HousingShape::long_tube;
+    const double before_mm = tube ? std::max(3 * B, ring.D_mm) : 0;
+    const auto& shares = tube ? tube_shares : shape == HousingShape::flush ? flush_shares : open_shares;
     GripLeft left{{0}, {1}};
-    constexpr double shares[] = {0.96, 0.92, 0.84, 0.75, 0.66, 0.58, 0.51, 0.43, 0.36, 0.33};
-    constexpr double widths[] = {0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.85};
-    for (std::size_t i = 0; i < std::size(shares); ++i) {
-        if (widths[i] * B > B - c - 0.02 * B) break;
-        left.travel_mm.push_back(widths[i] * B);
-        left.share.push_back(shares[i]);
+    const auto add = [&](double mm, double share) {
+        left.travel_mm.push_back(mm);
+        left.share.push_back(share);
+    };
+    if (tube) {  // the grip lasts until half a radius of tube is left in front of the ring
+        add(before_mm - 0.25 * ring.D_mm, 1);
+        add(before_mm, 0.83);
     }
-    left.travel_mm.push_back(B - c);
-    left.share.push_back(0);
+    const double clear = before_mm + B - ring.chamfer_mm;
+    for (std::size_t i = 0; i < widths.size(); ++i) {
+        if (before_mm + widths[i] * B < clear - 0.01 * B) add(before_mm + widths[i] * B, shares[i]);
+    }
+    add(clear, 0);
     return left;
+}
+
+// Travels to solve at: where the ring starts, a few places on its way, and close to the end.
+std::vector<double> travels_to_solve(const RingSection& ring, const HousingSection& section) {
+    const double B = ring.B_mm, clear = clear_travel_mm(ring, section);
+    const double leaves_from = clear - (B - ring.chamfer_mm);  // travel at which the outer face passes the mouth
+    std::vector<double> travels{0};
+    for (const double w : {-1.0, -0.6, -0.3, -0.1, 0.05, 0.15, 0.3, 0.45, 0.6, 0.75, 0.85}) {
+        const double mm = leaves_from + w * B;
+        if (mm > 0.02 * B && mm < clear - 0.03 * B) travels.push_back(mm);
+    }
+    travels.push_back(clear - 0.02 * B);
+    return travels;
+}
+
+void fill_by_section(SeatStiffness& seat, const RingSection& ring, const Housing& housing) {
+    const HousingSection section = housing_section(housing, ring);
+    const Elastic metal{housing.E_GPa * 1e3, housing.nu};
+    const SectionResult here = solve_section(ring, section, metal);
+    seat.N_per_um = here.N_per_um;
+    seat.raceway_um_per_um = here.raceway_um_per_um;
+    seat.hoop_MPa_per_um = here.hoop_mean_MPa_per_um;
+    seat.contact_length_mm = here.engaged_mm;
+    seat.lambda = here.lambda;
+    // Shares need less fineness than the force itself: the coarser mesh stays within 0.002 of the fine one.
+    const SectionFineness coarse{0.15, 0.5, 0.2};
+    SectionResult first;
+    for (const double mm : travels_to_solve(ring, section)) {
+        const SectionResult slid = solve_section(ring, section, metal, mm, coarse);
+        if (mm == 0) first = slid;
+        seat.grip_left.travel_mm.push_back(mm);
+        seat.grip_left.share.push_back(slid.N_per_um / first.N_per_um);
+        seat.lambda_left.travel_mm.push_back(mm);
+        seat.lambda_left.share.push_back(slid.lambda / first.lambda);
+    }
+    for (GripLeft* left : {&seat.grip_left, &seat.lambda_left}) {
+        left->travel_mm.push_back(clear_travel_mm(ring, section));
+        left->share.push_back(0);
+    }
+}
+
+const Fitted* fitted_for(const Housing& housing) {
+    if (!housing.steps.empty() || housing.shape == HousingShape::unknown) return nullptr;
+    return &fitted[static_cast<std::size_t>(housing.shape)];
+}
+
+void check_metal(const Housing& housing) {
+    if (!(housing.E_GPa > 0.1 && housing.E_GPa < 1000) || !(housing.nu >= 0 && housing.nu < 0.49)) {
+        throw BadInput("The housing needs an elastic modulus between 0.1 and 1000 GPa and a Poisson's ratio below 0.49.");
+    }
 }
 
 }  // namespace
@@ -83,36 +166,63 @@ double GripLeft::at(double mm) const {
 double GripLeft::clear_mm() const { return travel_mm.empty() ? 0 : travel_mm.back(); }
 
 SeatStiffness seat_stiffness_by_correction(const RingSection& ring, const Housing& housing) {
-    const double D = ring.D_mm, B = ring.B_mm;
+    check_metal(housing);
+    const double D = ring.D_mm, B = ring.B_mm, bore = ring.equal_area_bore_mm;
     const double Do = outside_over_seat(ring, housing);
-    const Stiffening stiff = stiffening(housing.steps.empty() ? housing.shape : HousingShape::unknown, D, B, Do);
-    const double c_house = house_compliance(housing, D, Do) / stiff.f;
-    const double area_mm2 = std::numbers::pi * D * B;
-    const auto normal_per_um = [&](double bore_mm) { return 1e-3 * area_mm2 / (ring_compliance(ring, bore_mm) + c_house); };
-
+    const double c_house = house_compliance(housing, D, Do), area_mm2 = std::numbers::pi * D * B;
+    const auto normal_per_um = [&](double bore_mm, const Fitted& fit) {
+        const double f = stiffening(fit, D, B, Do, housing.E_GPa);
+        return 1e-3 * area_mm2 / (ring_compliance(ring, bore_mm) + c_house / f);
+    };
     SeatStiffness seat;
     seat.method = StiffnessMethod::correction;
-    const double bore = ring.equal_area_bore_mm;
-    seat.N_per_um = normal_per_um(bore);
-    const double ring_u = std::abs(normal_per_um(bore + ring.equal_area_bore_u_mm) / seat.N_per_um - 1);
-    seat.N_per_um_rel_u = std::hypot(ring_u, stiff.rel_u_N);
+    const Fitted* fit = fitted_for(housing);
+    double shape_u = 0, raceway_ratio = 0.98;
+    if (fit) {
+        seat.N_per_um = normal_per_um(bore, *fit);
+        shape_u = std::hypot(fit->form_rel_u, fit->details_rel_u);
+        raceway_ratio = fit->raceway;
+    } else {  // anything between the softest and the stiffest shape, evenly
+        double low = normal_per_um(bore, fitted.front()), high = low;
+        for (const Fitted& any : fitted) {
+            low = std::min(low, normal_per_um(bore, any));
+            high = std::max(high, normal_per_um(bore, any));
+        }
+        seat.N_per_um = (low + high) / 2;
+        shape_u = (high - low) / std::sqrt(12.0) / seat.N_per_um;
+    }
+    seat.N_per_um_rel_u = std::hypot(ring_doubt(ring, seat.N_per_um), shape_u);
 
-    // Lamé's ring under outside pressure, taken at the groove bottom, which lies close to the equal-area bore.
-    const double p = seat.N_per_um / area_mm2, D2 = D * D, b2 = bore * bore, r2 = ring.groove_bottom_mm * ring.groove_bottom_mm;
-    const double lost = p * D2 / (D2 - b2) * ((1 - ring.nu) + (1 + ring.nu) * b2 / r2) / (ring.E_GPa * 1e3);
-    seat.raceway_um_per_um = 1e3 * lost * ring.groove_bottom_mm;
-    seat.raceway_um_per_um_rel_u = std::hypot(seat.N_per_um_rel_u, 0.02);
+    // Lamé's ring of the same area under the seat's mean pressure; the groove bottom lies close to its bore.
+    const double p = seat.N_per_um / area_mm2, D2 = D * D;
+    const double lost_mm = 2 * p * D2 * bore / (ring.E_GPa * 1e3 * (D2 - bore * bore));
+    seat.raceway_um_per_um = 1e3 * raceway_ratio * lost_mm;
+    // A thinner ring takes less force but gives way more, so its own doubt nearly cancels here.
+    seat.raceway_um_per_um_rel_u = std::hypot(shape_u, 0.04);
     seat.hoop_MPa_per_um = p * (Do * Do + D2) / (Do * Do - D2);
     seat.contact_length_mm = B - 2 * ring.chamfer_mm;
-    seat.grip_left = usual_grip_left(ring);
-    seat.grip_left_u = 0.05;
-    seat.lambda = 0.5;
-    seat.lambda_u = 0.08;
+    seat.grip_left = usual_grip_left(ring, housing.steps.empty() ? housing.shape : HousingShape::unknown);
+    seat.grip_left_u = fitted_for(housing) == &fitted.front() ? 0.02 : 0.05;
+    seat.lambda_left = seat.grip_left;
+    seat.lambda = seat.raceway_um_per_um;
+    seat.lambda_rel_u = std::hypot(seat.raceway_um_per_um_rel_u, 0.05);
     return seat;
 }
 
 SeatStiffness seat_stiffness(const RingSection& ring, const Housing& housing) {
-    return seat_stiffness_by_correction(ring, housing);
+    if (housing.steps.empty() && housing.shape == HousingShape::unknown) return seat_stiffness_by_correction(ring, housing);
+    check_metal(housing);
+    SeatStiffness seat;
+    seat.method = StiffnessMethod::section;
+    fill_by_section(seat, ring, housing);
+    // What is left is the ring's own doubt and, for a named shape, the sizes its name does not tell.
+    const Fitted* fit = fitted_for(housing);
+    const double details_u = fit ? fit->details_rel_u : 0;
+    seat.N_per_um_rel_u = std::hypot(ring_doubt(ring, seat.N_per_um), details_u, 0.005);
+    seat.raceway_um_per_um_rel_u = std::hypot(details_u, 0.02);
+    seat.grip_left_u = fit && fit != &fitted.front() ? 0.03 : 0.01;
+    seat.lambda_rel_u = std::hypot(seat.raceway_um_per_um_rel_u, 0.05);
+    return seat;
 }
 
 }  // namespace halfturn::fit

@@ -4,6 +4,7 @@
 #include "core/failure.hpp"
 #include "fit/bearings.hpp"
 #include "fit/seat_stiffness.hpp"
+#include "fit/section_solver.hpp"
 
 using namespace halfturn::fit;
 
@@ -63,4 +64,81 @@ TEST_CASE("the closed formula keeps to its stated error", "[section]") {
         CHECK(seat.N_per_um == Approx(row.N_per_um).epsilon(0.06));
         CHECK(seat.raceway_um_per_um == Approx(row.raceway).epsilon(0.08));
     }
+}
+
+TEST_CASE("the correction keeps to the errors stated for each shape", "[section]") {
+    struct Stated { HousingShape shape; double low, high; };
+    for (const Stated& stated : {Stated{HousingShape::flush, -0.007, 0.007}, Stated{HousingShape::bore_goes_on, -0.029, 0.015},
+                                 Stated{HousingShape::shoulder_behind, -0.041, 0.024}, Stated{HousingShape::long_tube, -0.055, 0.032},
+                                 Stated{HousingShape::flange_behind, -0.085, 0.038},
+                                 Stated{HousingShape::flange_over_seat, -0.030, 0.021}}) {
+        for (const char* name : {"61800", "61803", "61905", "6003", "6204", "6300"}) {
+            const Bearing b = find_bearing(name);
+            const RingSection ring = ring_section({b.d_mm, b.D_mm, b.B_mm, std::string(name) != "6003"});
+            for (const double wall : {1.1, 1.25, 1.8, 2.4}) {
+                for (const double E : {70.0, 208.0}) {
+                    const Housing housing{.shape = stated.shape, .outside_mm = wall * b.D_mm, .E_GPa = E, .nu = E < 100 ? 0.33 : 0.30};
+                    const double solved = solve_section(ring, housing_section(housing, ring), {E * 1e3, housing.nu}).N_per_um;
+                    const double error = seat_stiffness_by_correction(ring, housing).N_per_um / solved - 1;
+                    CAPTURE(housing_shape_id(stated.shape), name, wall, E);
+                    CHECK(error > stated.low - 0.002);
+                    CHECK(error < stated.high + 0.002);
+                }
+            }
+        }
+    }
+}
+
+TEST_CASE("a hub of unknown shape has the doubt of all of them", "[section]") {
+    const RingSection ring = ring_section({15, 28, 7, true});
+    const SeatStiffness unknown = seat_stiffness(ring, {.outside_mm = 40});
+    CHECK(unknown.method == StiffnessMethod::correction);
+    for (int shape = 0; shape < 6; ++shape) {
+        const SeatStiffness known =
+            seat_stiffness_by_correction(ring, {.shape = static_cast<HousingShape>(shape), .outside_mm = 40});
+        CHECK(std::abs(known.N_per_um / unknown.N_per_um - 1) < 2 * unknown.N_per_um_rel_u);
+        CHECK(known.N_per_um_rel_u < unknown.N_per_um_rel_u);
+    }
+}
+
+TEST_CASE("a ball a tenth smaller or larger moves the grip by about four hundredths", "[section]") {
+    const Housing hub{.shape = HousingShape::shoulder_behind, .outside_mm = 40};
+    const RingSection usual = ring_section({15, 28, 7, true});
+    const auto N = [&](double ball) {
+        const RingSection ring = ring_section({15, 28, 7, true}, {.ball_mm = ball});
+        return solve_section(ring, housing_section(hub, ring), {70e3, 0.33}).N_per_um;
+    };
+    const double middle = N(usual.ball_mm);
+    CHECK(N(1.1 * usual.ball_mm) / middle - 1 == Approx(-0.04).margin(0.02));
+    CHECK(N(0.9 * usual.ball_mm) / middle - 1 == Approx(0.04).margin(0.02));
+}
+
+TEST_CASE("rings and housings that can't be are refused in words", "[section]") {
+    const auto refused = [](const auto& act, const std::string& word) {
+        try {
+            act();
+            return std::string("nothing was refused");
+        } catch (const halfturn::BadInput& e) {
+            return std::string(e.what()).find(word) == std::string::npos ? e.what() : std::string();
+        }
+    };
+    CHECK(refused([] { ring_section({28, 15, 7, true}); }, "outside D") == "");
+    CHECK(refused([] { ring_section({15, 28, -7, true}); }, "above 0") == "");
+    CHECK(refused([] { ring_section({15, 28, 7, true}, {.ball_mm = 9}); }, "ball") == "");
+    CHECK(refused([] { ring_section({15, 28, 7, true}, {.shoulder_mm = 26}); }, "shoulder") == "");
+    CHECK(refused([] { ring_section({15, 28, 7, true}, {.recess_mm = 27.9}); }, "recess") == "");
+    CHECK(refused([] { ring_section({15, 28, 7, true}, {.ball_count = 40}); }, "balls") == "");
+    const RingSection ring = ring_section({15, 28, 7, true});
+    const auto steps = [&](std::vector<HousingStep> list, double at) {
+        Housing housing;
+        housing.steps = std::move(list);
+        housing.seat_from_mouth_mm = at;
+        return [housing, &ring] { seat_stiffness(ring, housing); };
+    };
+    CHECK(refused(steps({{7, 28, 28}}, 0), "step 1 has no wall") == "");
+    CHECK(refused(steps({{7, 28, 36}, {5, 37, 40}}, 0), "step 2 doesn't touch") == "");
+    CHECK(refused(steps({{5, 28, 36}, {5, 25, 36}}, 0), "step 2 lies round the ring") == "");
+    CHECK(refused(steps({{5, 28, 36}}, 0), "only 5") == "");
+    CHECK(refused([&] { seat_stiffness(ring, {.shape = HousingShape::flush, .outside_mm = 20}); }, "outside diameter") == "");
+    CHECK(refused([&] { seat_stiffness(ring, {.shape = HousingShape::flush, .outside_mm = 40, .E_GPa = -1}); }, "modulus") == "");
 }
