@@ -210,7 +210,7 @@ void set_pull(SeatFacts& facts, const JobFile& job) {
     const auto reach = job.drift.reach_mm;
     facts.through_balls = reach ? *reach < middle_radius : facts.work == Work::out;
     // lambda times the cotangent of the contact angle, 14 to 22 degrees.
-    const double lambda = facts.seat.lambda, spread = 1.25 * facts.seat.lambda_u;
+    const double lambda = facts.seat.lambda, spread = std::sqrt(3.0) * facts.seat.lambda_rel_u * lambda;
     facts.ball_path =
         facts.through_balls
             ? between((lambda - spread) * 2.475, (lambda + spread) * 4.011,
