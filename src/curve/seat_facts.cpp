@@ -183,8 +183,8 @@ void set_stiffness(SeatFacts& facts, const JobFile& job, fit::StiffnessMethod me
     facts.grip_model =
         normal(1, rel_u,
                {Basis::assumed, std::string(facts.seat.method == fit::StiffnessMethod::section
-                                                ? "finite-element section of ring and housing"
-                                                : "closed formula fitted to finite-element runs") +
+                                                ? "finite-element section, the ring by design rules"
+                                                : "closed formula fitted to finite-element runs, the ring by design rules") +
                                     (sealed ? "" : "; sealed or open not known")});
     constexpr double smallest_in_table_mm = 6, largest_in_table_mm = 50;
     if (facts.d_mm <= smallest_in_table_mm || facts.d_mm > largest_in_table_mm) return;

@@ -52,6 +52,18 @@ TEST_CASE("The grip of a whole job is within 6 % of finite-element runs, and car
     }
 }
 
+TEST_CASE("A housing given step by step grips as the named shape it equals") {
+    JobFile named = ring_in_hub("shoulder-behind", 15, 28, 7, 1.3), steps = named;
+    steps.housing.shape = HousingShape::unknown;
+    steps.housing.section = {{7, 28, 25.5, 36.4}, {0, 7, 28, 36.4}};  // in any order
+    CHECK(facts_from(steps, nullptr).seat.N_per_um == Approx(facts_from(named, nullptr).seat.N_per_um).epsilon(0.005));
+    // The shape is told, so less is left in doubt; and the outside comes from the step over the seat.
+    CHECK(facts_from(steps, nullptr).grip_model.b <= facts_from(named, nullptr).grip_model.b);
+    CHECK(facts_from(steps, nullptr).hub_outside_mm.a == 36.4);
+    steps.housing.section[0].from_mm = 8;
+    CHECK_THROWS_WITH(facts_from(steps, nullptr), Catch::Contains("without gap"));
+}
+
 TEST_CASE("A softer or harder hub grips as the thick-cylinder formula says") {
     const auto facts = facts_from(ring_in_hub("flush", 15, 28, 7, 1.3), nullptr);
     const SeatModel model(facts);
