@@ -1,0 +1,122 @@
+// halfturn export: a job as a log or as CSV for other programs, or the whole store as one file.
+#include <fcntl.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include <cerrno>
+#include <cstring>
+#include <memory>
+#include <string>
+
+#include "command/command.hpp"
+#include "command/store_option.hpp"
+#include "core/failure.hpp"
+#include "core/json_writer.hpp"
+#include "record/export.hpp"
+
+namespace halfturn::command {
+namespace {
+
+struct Options {
+    std::string store, id, csv, jsonl, copy;
+    bool json = false;
+};
+
+// Written under another name and renamed when whole, so that a file half written never stands in a good one's place.
+// "-", pipes and devices are written to directly.
+class Output {
+public:
+    explicit Output(const std::string& path) : path_(path) {
+        if (path == "-") return;
+        struct stat facts {};
+        const bool plain = ::stat(path.c_str(), &facts) != 0 || S_ISREG(facts.st_mode);
+        writing_ = plain ? path + ".part-" + std::to_string(::getpid()) : path;
+        fd_ = ::open(writing_.c_str(), O_WRONLY | O_CREAT | (plain ? O_EXCL : O_TRUNC) | O_CLOEXEC, 0666);
+        if (fd_ < 0) throw Failure("can't write " + path + ": " + std::strerror(errno));
+        rename_ = plain;
+    }
+    ~Output() {
+        if (fd_ >= 0) ::close(fd_);
+        if (fd_ >= 0 && rename_) ::unlink(writing_.c_str());
+    }
+    Output(const Output&) = delete;
+    Output& operator=(const Output&) = delete;
+
+    void add(std::string_view text) {
+        bytes_ += text.size();
+        if (path_ == "-") return print(std::string(text));
+        while (!text.empty()) {
+            const ssize_t wrote = ::write(fd_, text.data(), text.size());
+            if (wrote < 0 && errno == EINTR) continue;
+            if (wrote < 0) throw Failure("can't write " + path_ + ": " + std::strerror(errno));
+            text.remove_prefix(static_cast<std::size_t>(wrote));
+        }
+    }
+    void finish() {
+        if (path_ == "-") return;
+        const bool closed = ::close(fd_) == 0;
+        fd_ = -1;
+        if (!closed || (rename_ && ::rename(writing_.c_str(), path_.c_str()) != 0))
+            throw Failure("can't write " + path_ + ": " + std::strerror(errno));
+    }
+    std::size_t bytes() const { return bytes_; }
+
+private:
+    std::string path_, writing_;
+    int fd_ = -1;
+    bool rename_ = false;
+    std::size_t bytes_ = 0;
+};
+
+void tell(const Options& options, const char* what, const std::string& file, const std::string& job, std::size_t bytes) {
+    if (file == "-") return;
+    if (!options.json) return print(std::string(what) + (job.empty() ? "" : " of job " + job) + " written to " + file + "\n");
+    JsonWriter json;
+    json.object().put("file", std::string_view(file));
+    if (!job.empty()) json.put("job", std::string_view(job));
+    json.put("bytes", static_cast<std::int64_t>(bytes));
+    print(json.end().take() + "\n");
+}
+
+void export_job(record::Store& store, const Options& options) {
+    const record::JobRow job = record::find_job(store, options.id);
+    const bool csv = !options.csv.empty();
+    const std::string& file = csv ? options.csv : options.jsonl;
+    Output output(file);
+    const auto sink = [&](std::string_view text) { output.add(text); };
+    if (csv) record::export_samples_csv(store, job, sink);
+    else record::export_event_log(store, job, sink);
+    output.finish();
+    tell(options, csv ? "samples" : "events", file, job.job_id, output.bytes());
+}
+
+}  // namespace
+
+void add_export(CLI::App& app, Status&) {
+    auto options = std::make_shared<Options>();
+    auto* command = app.add_subcommand("export", "Write a job for other programs, or copy the whole store into one file");
+    command->add_option("id", options->id, "The job's number or id");
+    auto* csv = command->add_option("--csv", options->csv, "Decoded samples as CSV (RFC 4180) into this file; - prints them");
+    auto* jsonl = command->add_option("--jsonl", options->jsonl, "Raw events as the JSON-lines log that `judge` takes; - prints them");
+    auto* copy = command->add_option("--store-copy", options->copy, "The whole store into this new file, also while jobs run");
+    csv->excludes(jsonl)->excludes(copy);
+    jsonl->excludes(copy);
+    add_store_option(*command, options->store);
+    command->add_flag("--json", options->json, "Say what was written as JSON");
+    command->callback([options] {
+        if (options->copy.empty() && options->csv.empty() && options->jsonl.empty())
+            throw BadInput("export needs one of --csv FILE, --jsonl FILE (with a job) or --store-copy FILE");
+        if (options->copy.empty() && options->id.empty())
+            throw BadInput("which job? give its number, as `halfturn review` lists it: halfturn export 17 --csv FILE");
+        if (!options->copy.empty() && !options->id.empty())
+            throw BadInput("--store-copy copies all jobs: leave out the job's number");
+        record::Store store = open_store(options->store, record::Mode::read);
+        if (options->copy.empty()) return export_job(store, *options);
+        store.copy_to(options->copy);
+        struct stat facts {};
+        ::stat(options->copy.c_str(), &facts);
+        tell(*options, "the store", options->copy, {}, static_cast<std::size_t>(facts.st_size));
+    });
+}
+
+}  // namespace halfturn::command

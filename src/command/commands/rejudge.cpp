@@ -1,0 +1,100 @@
+// halfturn rejudge ID|all: judges recorded jobs again from their stored bytes and compares.
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "command/command.hpp"
+#include "command/job_text.hpp"
+#include "command/store_option.hpp"
+#include "core/failure.hpp"
+#include "core/json_writer.hpp"
+#include "record/rejudge.hpp"
+#include "watch/judgement_json.hpp"
+
+namespace halfturn::command {
+namespace {
+
+struct Options {
+    std::string store, id;
+    bool json = false, keep = false;
+};
+
+std::string as_json(const record::JobRow& job, const record::Rejudged& again) {
+    JsonWriter more;
+    more.object().put("agreement", record::agreement_name(again.agreement)).key("before").array();
+    for (const record::JudgedRow& row : again.before)
+        more.object().put("judge", std::string_view(row.judged.judge)).put("call", std::string_view(row.judged.call))
+            .put("fingerprint", std::string_view(row.judged.fingerprint)).end();
+    more.end().end();
+    return joined_objects(judgement_json(again.now, again.set_up, job.job_id), more.take());
+}
+
+std::string as_text(const record::JobRow& job, const record::Rejudged& again) {
+    std::string text = "job " + std::to_string(job.number) + "  " + std::string(call_words(again.now.call)) + "  ";
+    switch (again.agreement) {
+        case record::Agreement::same: text += "same fingerprint"; break;
+        case record::Agreement::differs: text += "DIFFERS: this version of the judge gave another fingerprint before"; break;
+        case record::Agreement::new_version: text += again.call_changed ? "call changed" : "same call"; break;
+        case record::Agreement::first: text += "judged for the first time"; break;
+    }
+    text += "\n";
+    if (again.call_changed || again.agreement == record::Agreement::differs) {
+        const JudgedBefore before = describe(again.before.back());
+        text += "    judge " + before.judge + ": " + before.call + reasons_text(before.reasons) + "\n";
+        text += "    judge " + again.now.judge + ": " + std::string(call_words(again.now.call)) + reasons_text(again.now.reasons) + "\n";
+        if (again.agreement == record::Agreement::differs)
+            text += "    before " + again.before.back().judged.fingerprint + "\n    now    " + again.now.fingerprint + "\n";
+    }
+    return text;
+}
+
+}  // namespace
+
+void add_rejudge(CLI::App& app, Status& status) {
+    auto options = std::make_shared<Options>();
+    auto* command = app.add_subcommand("rejudge", "Judge recorded jobs again from their stored bytes and compare");
+    command->add_option("id", options->id, "The job's number or id, or: all")->required();
+    add_store_option(*command, options->store);
+    command->add_flag("--keep", options->keep, "Store the new judgement beside the older ones");
+    command->add_flag("--json", options->json, "Print the judged job as JSON; with all, a list of them");
+    command->callback([options, &status] {
+        record::Store store = open_store(options->store, options->keep ? record::Mode::write : record::Mode::read);
+        const bool all = options->id == "all";
+        std::vector<record::JobRow> jobs;
+        if (all) {
+            jobs = record::list_jobs(store);
+            jobs = {jobs.rbegin(), jobs.rend()};
+        } else jobs.push_back(record::find_job(store, options->id));
+        std::size_t same = 0, different = 0, changed = 0, unreadable = 0;
+        std::string out;
+        for (const record::JobRow& job : jobs) {
+            try {
+                const record::Rejudged again = record::judge_again(store, job);
+                same += again.agreement == record::Agreement::same;
+                different += again.agreement == record::Agreement::differs;
+                changed += again.agreement == record::Agreement::new_version && again.call_changed;
+                if (options->keep && job.state != record::JobState::running)
+                    store.add_judgement(job.number, {again.now.judge, std::string(call_id(again.now.call)), again.now.fingerprint,
+                                                     judgement_json(again.now, again.set_up, job.job_id)});
+                if (options->json) out += (out.empty() ? "" : ",\n") + as_json(job, again);
+                else out += as_text(job, again);
+            } catch (const std::exception& error) {
+                if (!all) throw;
+                ++unreadable;  // the others are still judged
+                if (options->json)
+                    out += (out.empty() ? "" : ",\n") +
+                           JsonWriter().object().put("job", std::string_view(job.job_id)).put("error", error.what()).end().take();
+                else out += "job " + std::to_string(job.number) + "  CAN'T BE JUDGED: " + error.what() + "\n";
+            }
+        }
+        if (options->json) out = all ? "[" + out + "]\n" : out + "\n";
+        else if (all)
+            out += std::to_string(jobs.size()) + " jobs: " + std::to_string(same) + " same, " + std::to_string(different) +
+                   " different, " + std::to_string(changed) + " with another call by a newer judge, " +
+                   std::to_string(unreadable) + " that can't be judged\n";
+        print(out);
+        status.code = different + unreadable == 0 ? 0 : 1;
+    });
+}
+
+}  // namespace halfturn::command

@@ -1,0 +1,232 @@
+// halfturn review: the recorded jobs; review ID: one of them, with its curve, its call and why.
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "command/command.hpp"
+#include "command/job_text.hpp"
+#include "command/store_option.hpp"
+#include "core/failure.hpp"
+#include "core/json_writer.hpp"
+#include "core/number_text.hpp"
+#include "core/utf8.hpp"
+#include "record/rejudge.hpp"
+#include "record/wall_clock.hpp"
+#include "watch/judgement_json.hpp"
+
+namespace halfturn::command {
+namespace {
+
+struct Options {
+    std::string store, id, item, seat, set;
+    std::size_t most = 0;
+    bool json = false;
+};
+
+void write_row(JsonWriter& json, const record::JobRow& job) {
+    json.object().put("number", job.number).put("job", std::string_view(job.job_id));
+    json.put("started", record::utc_text(job.started_utc_ms)).key("clock_synchronised");
+    if (job.clock_synchronised) json.boolean(*job.clock_synchronised);
+    else json.null();
+    json.put("state", record::state_name(job.state)).put("ending", std::string_view(job.ending));
+    json.put("origin", job.origin == record::Origin::live ? "live" : "log").put("program", std::string_view(job.program));
+    json.put("work", work_name(job.work)).put("item", std::string_view(job.item)).put("seat", std::string_view(job.seat));
+    json.put("set", std::string_view(job.set)).put("who", std::string_view(job.who));
+    json.put("designation", std::string_view(job.designation)).put("rig", std::string_view(job.rig));
+    json.put("practice", job.practice).put("events", job.events).put("length_s", job.length_s).key("call");
+    if (job.call.empty()) json.null();
+    else json.text(job.call);
+    json.end();
+}
+
+// One line's worth of a text that somebody else typed: no line breaks or control characters, cut to the width.
+std::string cell(const std::string& text, std::size_t width) {
+    std::string out;
+    std::size_t used = 0;
+    for (const char c : as_utf8(text)) {
+        const auto byte = static_cast<unsigned char>(c);
+        const bool continues = (byte & 0xC0) == 0x80;
+        if (!continues && ++used > width) break;
+        out += byte < 0x20 || byte == 0x7F ? ' ' : c;
+    }
+    return out + std::string(used < width ? width - used : 0, ' ');
+}
+
+std::string call_or_dash(const std::string& id) { return id.empty() ? "-" : id; }
+
+std::string list_text(const std::vector<record::JobRow>& jobs, const std::string& store) {
+    if (jobs.empty()) return "No such jobs in " + store + ".\n";
+    std::string text = "  job  started              call              state    work  item          seat        who\n";
+    for (const record::JobRow& job : jobs) {
+        std::string number = std::to_string(job.number);
+        number.insert(0, number.size() < 5 ? 5 - number.size() : 0, ' ');
+        text += number + "  " + cell(record::utc_text(job.started_utc_ms), 19) + "  " + cell(call_or_dash(job.call), 16) + "  " +
+                cell(std::string(record::state_name(job.state)), 7) + "  " + cell(std::string(work_name(job.work)), 4) + "  " +
+                cell(job.item, 12) + "  " + cell(job.seat, 10) + "  " + cell(job.who, 12) + (job.practice ? "  practice" : "");
+        while (text.back() == ' ') text.pop_back();
+        text += "\n";
+    }
+    return text + "Times are UTC. One job: halfturn review NUMBER\n";
+}
+
+std::string act_text(const OperatorDid& did) {
+    static constexpr std::string_view words[] = {"begins",     "zero, stack loose", "acknowledges the stop", "silences the sound",
+                                                 "one flat made", "ends the job",   "note",                  "step skipped"};
+    return std::string(words[static_cast<std::size_t>(did.act)]) + (did.text.empty() ? "" : ": " + did.text);
+}
+
+// The events worth a line: all but bytes and ticks.
+std::string happened(const Event& event, const SetUp& set_up) {
+    if (const auto* change = std::get_if<PortChanged>(&event.what)) {
+        static constexpr std::string_view words[] = {"opened", "lost", "closed"};
+        const std::string name = change->port < set_up.ports.size() ? set_up.ports[change->port].name : "?";
+        return "port " + name + " " + std::string(words[static_cast<std::size_t>(change->state)]) +
+               (change->detail.empty() ? "" : ": " + change->detail);
+    }
+    if (const auto* did = std::get_if<OperatorDid>(&event.what)) return "operator: " + act_text(*did);
+    if (const auto* state = std::get_if<RecorderState>(&event.what)) {
+        static constexpr std::string_view words[] = {"on", "late", "stopped"};
+        return "recording " + std::string(words[static_cast<std::size_t>(state->state)]) + (state->detail.empty() ? "" : ": " + state->detail);
+    }
+    if (const auto* slept = std::get_if<Suspended>(&event.what)) return "the computer slept for " + fixed_text(seconds(slept->asleep), 1) + " s";
+    return {};
+}
+
+std::string seconds_cell(Instant at) {
+    std::string text = fixed_text(seconds(at), 2);
+    text.insert(0, text.size() < 9 ? 9 - text.size() : 0, ' ');
+    return text + " s  ";
+}
+
+std::string head_text(const record::JobRow& job, const record::Rejudged& again) {
+    std::string text = "Job " + std::to_string(job.number) + " (" + job.job_id + "), " + record::utc_text(job.started_utc_ms) +
+                       (job.clock_synchronised.value_or(true) ? "" : " (clock not synchronised)") + "\n";
+    const auto line = [&](const char* label, const std::string& value) {
+        if (!value.empty()) text += cell(label, 10) + cell(value, 66).substr(0, 300) + "\n";
+    };
+    line("work", std::string("bearing ") + (job.work == Work::out ? "out" : "in") + (job.designation.empty() ? "" : ", " + job.designation));
+    line("item", job.item + (job.seat.empty() ? "" : ", seat " + job.seat) + (job.set.empty() ? "" : ", set " + job.set));
+    line("by", job.who);
+    line("rig", job.rig + (job.practice ? " (practice)" : "") + (job.origin == record::Origin::log ? " (from a log)" : ""));
+    line("record", std::string(record::state_name(job.state)) + ", " + fixed_text(job.length_s, 1) + " s, " +
+                       std::to_string(job.events) + " events");
+    if (!job.ending.empty()) text += cell("ending", 10) + job.ending + "\n";
+    for (const std::string& mark : again.set_up.marks) text += cell("mark", 10) + mark + "\n";
+    std::string trimmed;
+    for (std::size_t at = 0; at < text.size();) {
+        const std::size_t end = text.find('\n', at);
+        std::string one = text.substr(at, end - at);
+        while (!one.empty() && one.back() == ' ') one.pop_back();
+        trimmed += one + "\n";
+        at = end + 1;
+    }
+    return trimmed;
+}
+
+std::string judgement_text(const record::Rejudged& again) {
+    const Judgement& now = again.now;
+    std::string text = "\nCall: " + std::string(call_words(now.call)) + "\n";
+    for (const std::string& reason : now.reasons) text += "  - " + reason + "\n";
+    for (const Warning& warning : now.warnings) {
+        text += "  ! " + fixed_text(seconds(warning.at), 1) + " s, " + fixed_text(warning.turns, 2) + " turns, " +
+                figures_text(warning.force_N, 3) + " N: " + warning.says + "\n";
+        for (const std::string_view what : warning.inspect) text += "      look at: " + std::string(what) + "\n";
+    }
+    const Band& expected = again.set_up.break_loose_N;
+    if (expected.high > 0)
+        text += "Expected  " + std::string(again.set_up.work == Work::out ? "break-loose" : "force before home") + " " +
+                figures_text(expected.low, 3) + " to " + figures_text(expected.high, 3) + " N, middle " + figures_text(expected.mid, 3) + " N\n";
+    if (now.break_loose)
+        text += "Measured  broke loose at " + figures_text(now.break_loose->force_N, 4) + " N (between readings up to " +
+                figures_text(now.break_loose->force_bound_N, 4) + " N), " + fixed_text(now.break_loose->turns_from_contact, 2) +
+                " turns after contact\n";
+    text += "Peak      " + figures_text(now.peak_N, 4) + " N; the job got to: " + std::string(phase_name(now.phase)) + "\n";
+    for (const std::string& what : now.cannot_judge) text += "These instruments could not tell: " + what + "\n";
+    for (const record::JudgedRow& row : again.before) {
+        const JudgedBefore before = describe(row);
+        if (before.judge != now.judge)
+            text += "Judge " + before.judge + " called it: " + before.call + reasons_text(before.reasons) + "\n";
+    }
+    if (again.agreement == record::Agreement::differs)
+        text += "The stored judgement has another fingerprint than its events give now: see halfturn verify and halfturn rejudge.\n";
+    return text;
+}
+
+std::string entries_text(record::Store& store, const record::JobRow& job) {
+    std::string text;
+    for (const record::EntryRow& entry : record::read_entries(store, job.number))
+        text += record::utc_text(entry.made_utc_ms) + "  " + entry.kind + " by " + cell(entry.who, entry.who.size()) + ": " +
+                cell(entry.json, entry.json.size()) + "\n";
+    return text.empty() ? text : "\n" + text;
+}
+
+void review_one(record::Store& store, const Options& options) {
+    const record::JobRow job = record::find_job(store, options.id);
+    std::vector<Sample> samples;
+    const record::Rejudged again = record::judge_again(store, job, [&](const Sample& sample) {
+        if (!options.json && sample.force_known && (sample.force_fresh || sample.screw_fresh)) samples.push_back(sample);
+    });
+    if (options.json) {
+        // The judgement of this version that is on record; of these bytes now, where there is none.
+        std::string judged = judgement_json(again.now, again.set_up, job.job_id);
+        for (const record::JudgedRow& row : again.before)
+            if (row.judged.judge == again.now.judge && !row.judged.json.empty()) judged = row.judged.json;
+        JsonWriter more;
+        more.object().key("record");
+        write_row(more, job);
+        more.put("agreement", record::agreement_name(again.agreement)).put("head", "sha256:" + store.head());
+        more.end();
+        print(joined_objects(judged, more.take()) + "\n");
+        return;
+    }
+    std::vector<CurveSample> curve;
+    const bool turns = !samples.empty() && samples.back().screw_known;
+    for (const Sample& sample : samples)
+        if (sample.screw_known) curve.push_back({sample.turns - again.now.contact_turns.value_or(0), sample.force_N});
+    std::string text = head_text(job, again) + judgement_text(again);
+    if (turns) text += "\n" + plot_measured(again.set_up.curve, curve);
+    text += "\n";
+    record::for_each_event(store, job.number, [&](const Event& event) {
+        const std::string line = happened(event, again.set_up);
+        if (!line.empty()) text += seconds_cell(event.at) + cell(line, line.size()) + "\n";
+        return true;
+    });
+    text += entries_text(store, job);
+    text += "\nFingerprint " + again.now.fingerprint + " (judge " + again.now.judge + ")\nHead of the store " + store.head() + "\n";
+    print(text);
+}
+
+void review_all(record::Store& store, const Options& options) {
+    record::JobFilter filter;
+    filter.item = options.item;
+    filter.seat = options.seat;
+    filter.set = options.set;
+    filter.most = options.most;
+    const std::vector<record::JobRow> jobs = record::list_jobs(store, filter);
+    if (!options.json) return print(list_text(jobs, store.path()));
+    JsonWriter json;
+    json.object().put("store", std::string_view(store.path())).put("head", "sha256:" + store.head()).key("jobs").array();
+    for (const record::JobRow& job : jobs) write_row(json, job);
+    print(json.end().end().take() + "\n");
+}
+
+}  // namespace
+
+void add_review(CLI::App& app, Status&) {
+    auto options = std::make_shared<Options>();
+    auto* command = app.add_subcommand("review", "List the recorded jobs, or show one: its curve, its call and why");
+    command->add_option("id", options->id, "The job's number or id; without it, all jobs are listed");
+    add_store_option(*command, options->store);
+    command->add_option("--item", options->item, "List only jobs on this item");
+    command->add_option("--seat", options->seat, "List only jobs on this seat");
+    command->add_option("--set", options->set, "List only jobs of this set");
+    command->add_option("--most", options->most, "List at most so many, the newest");
+    command->add_flag("--json", options->json, "Print JSON");
+    command->callback([options] {
+        record::Store store = open_store(options->store, record::Mode::read);
+        if (options->id.empty()) review_all(store, *options);
+        else review_one(store, *options);
+    });
+}
+
+}  // namespace halfturn::command
