@@ -21,9 +21,6 @@ Frozen freeze(const JobFile& job, const RigFile& rig, std::uint64_t seed) {
     s.designation = job.bearing.designation;
     s.job_text = job.text;
     s.rig_text = rig.text;
-    for (const ChannelSetUp& channel : s.channels)
-        if (channel.calibration.empty())
-            s.marks.push_back("no certificate for " + std::string(measure_name(channel.measures)) + " on this rig");
     return out;
 }
 

@@ -20,9 +20,9 @@ struct Column {
 };
 constexpr std::array<Column, 5> columns = {{{"force_N", Measure::force, "force"},
                                             {"turns", Measure::turns, "turns"},
-                                            {"screw_travel_mm", Measure::screw_travel, "screw"},
-                                            {"travel_mm", Measure::screw_travel, "screw"},
-                                            {"ring_travel_mm", Measure::ring_travel, "ring"}}};
+                                            {"screw_travel_mm", Measure::screw_travel, "screw-travel"},
+                                            {"travel_mm", Measure::screw_travel, "screw-travel"},
+                                            {"ring_travel_mm", Measure::ring_travel, "ring-travel"}}};
 
 // RFC 4180: cells of one record, quotes undone. `at` moves past the record's line break.
 std::vector<std::string> take_record(std::string_view text, std::size_t& at, std::size_t& line, const std::string& file) {

@@ -1,0 +1,90 @@
+// halfturn judge LOG --job JOB --rig RIG: a log of some other logger, judged as a job like any other.
+#include <memory>
+
+#include "command/command.hpp"
+#include "command/job_setup.hpp"
+#include "command/summary.hpp"
+#include "core/failure.hpp"
+#include "files/whole_file.hpp"
+#include "ports/log_port.hpp"
+#include "record/recorder.hpp"
+#include "watch/judge.hpp"
+#include "watch/judgement_json.hpp"
+
+namespace halfturn::command {
+namespace {
+
+constexpr std::size_t largest_log_bytes = std::size_t{1} << 30;
+
+struct Options {
+    std::string log, job, rig, store;
+    std::int64_t seed = 1;
+    bool keep = false, json = false;
+};
+
+bool is_json_lines(const std::string& text) {
+    const auto first = text.find_first_not_of(" \t\r\n");
+    return first != std::string::npos && text[first] == '{';
+}
+
+std::string keep_job(const SetUp& set_up, const std::vector<Event>& events, const Judgement& judgement, const std::string& store) {
+    record::RecorderOptions how;
+    how.origin = record::Origin::log;
+    record::Recorder recorder(store_or_usual(store), set_up, how);
+    std::size_t added = 0;
+    for (const Event& event : events) {
+        recorder.add(event);
+        // A log is read faster than a disk writes; let it catch up before the recorder's own room is full.
+        if (++added % 50'000 == 0) recorder.wait_until_recorded(std::chrono::milliseconds(10'000));
+    }
+    const record::Judged judged{judgement.judge, std::string(call_id(judgement.call)), judgement.fingerprint,
+                                judgement_json(judgement, set_up, recorder.job_id())};
+    if (!recorder.finish("end of the log", judged)) throw Failure("the job could not be kept: " + recorder.health().detail);
+    return recorder.job_id();
+}
+
+void run(const Options& options, Status& status) {
+    const std::string text = whole_file(options.log, largest_log_bytes);
+    const JobFile job = read_job_file(options.job);
+    RigFile rig = read_rig_file(options.rig);
+    std::vector<Event> events;
+    curve::Frozen frozen;
+    if (is_json_lines(text)) {
+        for (PortSetUp& port : rig.ports) port.marked = false;  // a log holds plain bytes, without the line's marks
+        frozen = frozen_set_up(job, rig, options.store, static_cast<std::uint64_t>(options.seed));
+        events = events_from_json_lines(text, frozen.set_up, options.log);
+    } else {
+        CsvLog log = read_csv_log(text, options.log);
+        rig.ports = {log.port};
+        rig.channels = log.channels;
+        frozen = frozen_set_up(job, rig, options.store, static_cast<std::uint64_t>(options.seed));
+        events = std::move(log.events);
+    }
+    Judge judge(frozen.set_up);
+    for (const Event& event : events) judge.on(event);
+    const Judgement judgement = judge.judgement();
+    const std::string id = options.keep ? keep_job(frozen.set_up, events, judgement, options.store) : std::string();
+    if (options.json) {
+        print(judgement_json(judgement, frozen.set_up, id, 2) + "\n");
+    } else {
+        print(summary_text(judgement, frozen.set_up) + (id.empty() ? "" : "\nKept as job " + id + ".\n"));
+    }
+    status.code = call_exit_status(judgement.call);
+}
+
+}  // namespace
+
+void add_judge(CLI::App& app, Status& status) {
+    auto options = std::make_shared<Options>();
+    auto* command = app.add_subcommand("judge", "Judge a log of another logger: CSV (t_s, force_N, turns, …) or JSON lines of bytes");
+    command->add_option("log", options->log, "The log")->required();
+    command->add_option("--job", options->job, "Job file (TOML)")->required();
+    command->add_option("--rig", options->rig, "Rig file (TOML); for a CSV log it needs no ports")->required();
+    command->add_flag("--keep", options->keep, "Keep it in the store as a job");
+    command->add_option("--store", options->store, "Store file, instead of the usual one");
+    command->add_option("--seed", options->seed, "Seed of the expectation's sampling")->check(CLI::NonNegativeNumber);
+    command->add_flag("--json", options->json, "Print JSON");
+    command->callback([options, &status] { run(*options, status); });
+}
+
+}  // namespace halfturn::command
