@@ -1,6 +1,7 @@
 #include "calibrate/csv_readings.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 #include "core/nearest_word.hpp"
 #include "core/number_text.hpp"
@@ -10,6 +11,7 @@
 namespace halfturn::calibrate {
 namespace {
 
+constexpr double largest_number = 1e60;  // squares and products of a few such numbers still fit a double
 constexpr std::size_t largest_file_bytes = std::size_t{16} << 20;
 
 std::string_view trimmed(std::string_view text) {
@@ -141,6 +143,9 @@ std::vector<double> CsvReadings::numbers(std::string_view name) const {
     for (const auto& row : rows_) {
         const auto& cell = row.cells[at];
         const auto value = parse_number(cell);
+        if (value && std::fabs(*value) > largest_number)
+            throw BadInput(file_ + ":" + std::to_string(row.line) + ": " + std::string(name) + " is " +
+                           shown(cell) + ", which no instrument reads; check its exponent");
         if (!value)
             throw BadInput(file_ + ":" + std::to_string(row.line) + ": " + std::string(name) +
                            " must be a number like -12.5, but is " +

@@ -263,6 +263,11 @@ DegreeChoice choose_degree(const LineData& data, int highest, bool through_origi
         for (const double r : fits.back().residuals) sum += static_cast<Real>(r) * r;
         squares.push_back(sum);
     }
+    // A scatter at the level of rounding (of the readings as doubles) means the curve is exact: nothing more
+    // to find.
+    Real size = 0;
+    for (const double y : data.y) size = std::max(size, std::fabs(static_cast<Real>(y)));
+    const Real rounding = 1e-28L * size * size * static_cast<Real>(data.y.size());
     DegreeChoice choice;
     choice.degree = highest;
     bool chosen = false;
@@ -271,8 +276,6 @@ DegreeChoice choose_degree(const LineData& data, int highest, bool through_origi
         DegreeChoice::Candidate candidate{degree, *fits[at].residual_sd, 1, {}};
         if (fits[at].lack_of_fit) candidate.p_lack = fits[at].lack_of_fit->p;
         const int terms = highest - degree;
-        // A scatter at the level of rounding means the curve is exact: nothing more to find.
-        const Real rounding = 1e-24L * squares.front();
         if (terms > 0 && squares[at] > rounding) {
             const Real scatter = squares.back() / fits.back().dof;
             const Real f = (squares[at] - squares.back()) / terms / std::max(scatter, Real{1e-4000L});

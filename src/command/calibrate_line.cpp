@@ -1,4 +1,5 @@
 // halfturn calibrate line FILE: a polynomial calibration line, its uncertainty, prediction and inverse.
+#include <cmath>
 #include <memory>
 #include <optional>
 #include <string>
@@ -115,6 +116,9 @@ std::string as_text(const LineAnswer& answer) {
 }
 
 void run(const LineOptions& options) {
+    for (const auto& given : {options.at, options.at_u, options.inverse, options.u})
+        if (given && !std::isfinite(*given))
+            throw BadInput("--at, --at-u, --inverse and --u must be finite numbers");
     const CsvReadings table = CsvReadings::from_file(options.file);
     LineData data{table.numbers("x"), table.numbers("y"), table.numbers_if("u_x"), table.numbers_if("u_y")};
     for (std::size_t i = 0; i < data.u_y.size(); ++i)

@@ -3,7 +3,13 @@
 #include <algorithm>
 #include <map>
 #include <set>
+#include <stdexcept>
 
+// toml++ 3.3 asserts, or with NDEBUG assumes, that a key follows "[[" and ".": "[[.x]]" would end the program. A failed
+// assertion is bad input like any other.
+#undef NDEBUG
+[[noreturn]] static void toml_assertion_failed();
+#define TOML_ASSERT(expr) ((expr) ? static_cast<void>(0) : toml_assertion_failed())
 #define TOML_EXCEPTIONS 1
 #include <toml++/toml.h>
 
@@ -11,6 +17,8 @@
 #include "core/nearest_word.hpp"
 #include "core/number_text.hpp"
 #include "files/whole_file.hpp"
+
+static void toml_assertion_failed() { throw std::logic_error("a key was expected, a name of letters, digits, - and _"); }
 
 namespace halfturn {
 
@@ -70,6 +78,8 @@ CheckedTable CheckedTable::from_text(std::string_view text, const std::string& n
     } catch (const toml::parse_error& error) {
         throw BadInput(name_for_errors + ":" + std::to_string(error.source().begin.line) + ": not valid TOML: " +
                        std::string(error.description()) + "; `halfturn example` prints a file to start from");
+    } catch (const std::logic_error& error) {
+        throw BadInput(name_for_errors + ": not valid TOML: " + error.what() + "; look for a stray \"[\" or \".\"; `halfturn example` prints a file to start from");
     }
     node->table = node->root.get();
     node->line = 1;

@@ -356,5 +356,8 @@ TEST_CASE("budget files are read strictly") {
     CHECK_THROWS_WITH(read("model = \"a+b\"\n[[input]]\nname = \"a\"\nvalue = 2\nu = 1\n"),
                       Contains(path.string()) && Contains("\"b\""));
     CHECK_THROWS_WITH(read("model = \"a\"\n"), Contains("[[input]]"));
+    // Both once ended the program by an assertion of the TOML library.
+    CHECK_THROWS_WITH(read(a + "u = 1\n[[.relation]]\n"), Contains("not valid TOML"));
+    CHECK_THROWS_WITH(read(a + "u = 1\n[#relation]]\n"), Contains("not valid TOML"));
     std::filesystem::remove(path);
 }

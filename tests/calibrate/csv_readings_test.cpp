@@ -44,6 +44,7 @@ TEST_CASE("every error names file, line and column") {
     CHECK_THAT(complaint("x,y\n1,2 N\n", "y"), Contains("r.csv:2: y") && Contains("\"2 N\""));
     CHECK_THAT(complaint("x,y\n1,nan\n", "y"), Contains("r.csv:2: y"));
     CHECK_THAT(complaint("x,y\n1,inf\n", "y"), Contains("r.csv:2: y"));
+    CHECK_THAT(complaint("x,y\n1,1e300\n", "y"), Contains("r.csv:2: y") && Contains("exponent"));
     CHECK_THAT(complaint("x,z\n1,2\n", "y"), Contains("column y is missing"));
     CHECK_THAT(complaint("x,x\n1,2\n", "x"), Contains("twice"));
     CHECK_THAT(complaint("x,\n1,2\n", "x"), Contains("no name"));

@@ -323,6 +323,12 @@ TEST_CASE("the degree is chosen by what shows") {
     CHECK(chosen(0, 0.1) == 3);  // no square part hides it
     LineData exact{{1, 2, 3, 4, 5, 6}, {2, 4, 6, 8, 10, 12}, {}, {}};
     CHECK(choose_degree(exact, 3, false).degree == 1);
+    LineData decimal;  // exact but for the rounding of 0.1, which must not look like a bend
+    for (int i = 1; i <= 12; ++i) {
+        decimal.x.push_back(350.0 * i);
+        decimal.y.push_back(0.1 * i + 0.7);
+    }
+    CHECK(choose_degree(decimal, 3, false).degree == 1);
     LineData few{{1, 2, 3}, {1, 4, 9}, {}, {}};
     CHECK(choose_degree(few, 3, false).degree == 1);  // three points can't speak for a square
 }
