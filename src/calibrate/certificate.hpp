@@ -31,8 +31,7 @@ std::string certificate_id(const Certificate& certificate);
 // One JSON object with every field by its name above, `result` as JSON inside, and `id`.
 std::string certificate_json(const Certificate& certificate);
 
-// ---- dates
-// -----------------------------------------------------------------------------------------------------------
+// ---- dates ----
 // YYYY-MM-DD of a real day (proleptic Gregorian calendar).
 bool is_date(std::string_view text);
 // The same day `months` later, or that month's last day where there is no such day. Throws BadInput for no

@@ -17,8 +17,7 @@ struct ClassReach {
     double from_N = 0;
 };
 
-// ---- ISO 7500-1:2018: an indication against a reference
-// -------------------------------------------------------------
+// ---- ISO 7500-1:2018: an indication against a reference ----
 struct Class7500Readings {
     double capacity_N = 0, resolution_N = 0;
     double zero_N = 0;  // residual indication after the force is taken off
@@ -62,8 +61,7 @@ Class7500Result class_7500(const Class7500Readings& readings);
 // (down), where used at all, missing anywhere below the highest point; a wrong series or direction.
 Class7500Readings read_class_7500(const CsvReadings& table);
 
-// ---- ISO 376:2011: a force-proving instrument against known forces
-// ---------------------------------------------------
+// ---- ISO 376:2011: a force-proving instrument against known forces ----
 struct Class376Readings {
     double capacity_reading = 0;             // reading at capacity, X_N
     double zero_before = 0, zero_after = 0;  // i_o and i_f

@@ -31,8 +31,7 @@ std::vector<GuidedStep> pitch_steps(double turns, int points);
 // Every block three times.
 std::vector<GuidedStep> travel_steps(const std::vector<double>& blocks_mm);
 
-// ---- waiting
-// ---------------------------------------------------------------------------------------------------------
+// ---- waiting ----
 // A reading is steady when the means of the two halves of the last `window_s` differ by no more than the
 // largest of: one least count, 0.05 % of the value, and what their noise explains (three standard errors).
 // Common practice, no published source.

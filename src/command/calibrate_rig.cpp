@@ -46,8 +46,7 @@ void put_candidates(JsonWriter& json, const DegreeChoice& choice) {
 
 std::string percent(double value) { return figures_text(value, 3) + " %"; }
 
-// ---- force
-// -----------------------------------------------------------------------------------------------------------
+// ---- force ----
 
 Report report_force(const CsvReadings& table, const RigOptions& options) {
     const ForceSeries series = read_force_series(table);
@@ -104,8 +103,7 @@ Report report_force(const CsvReadings& table, const RigOptions& options) {
             out + "\nBudget at the highest force:\n" + budget_text(r.budget, r.gum, r.monte_carlo)};
 }
 
-// ---- travel
-// ----------------------------------------------------------------------------------------------------------
+// ---- travel ----
 
 Report report_travel(const CsvReadings& table, const RigOptions& options) {
     const TravelReadings readings = read_travel(table);
@@ -153,8 +151,7 @@ Report report_travel(const CsvReadings& table, const RigOptions& options) {
             out + "\nBudget at the longest block:\n" + budget_text(r.budget, r.gum, r.monte_carlo)};
 }
 
-// ---- stiffness
-// -------------------------------------------------------------------------------------------------------
+// ---- stiffness ----
 
 Report report_stiffness(const CsvReadings& table) {
     const StiffnessResult r = fit_stiffness(read_blocked_pull(table));
@@ -192,8 +189,7 @@ Report report_stiffness(const CsvReadings& table) {
     return {json.take(), out + "It belongs to this drift and this free span of the screw.\n"};
 }
 
-// ---- pitch
-// -----------------------------------------------------------------------------------------------------------
+// ---- pitch ----
 
 Report report_pitch(const CsvReadings& table) {
     const PitchResult r = fit_pitch(read_pitch(table));
@@ -225,8 +221,7 @@ Report report_pitch(const CsvReadings& table) {
     return {json.take(), out};
 }
 
-// ---- lag
-// -------------------------------------------------------------------------------------------------------------
+// ---- lag ----
 
 Report report_lag(const CsvReadings& table, const RigOptions& options) {
     const auto signals = read_step_test(table);
