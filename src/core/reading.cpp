@@ -20,4 +20,10 @@ std::optional<FaultCode> fault_from_name(std::string_view name) {
 
 bool is_advisory(FaultCode code) { return code == FaultCode::battery_low || code == FaultCode::not_stable; }
 
+
+bool passes_by_itself(FaultCode code) {
+    return is_advisory(code) || code == FaultCode::busy || code == FaultCode::bad_command || code == FaultCode::comm ||
+           code == FaultCode::no_data || code == FaultCode::zero_refused || code == FaultCode::tare_refused;
+}
+
 }  // namespace halfturn

@@ -66,6 +66,8 @@ constexpr std::size_t fault_code_count = 18;
 std::string_view fault_name(FaultCode code);  // "overload", stable ids of the contracts
 std::optional<FaultCode> fault_from_name(std::string_view name);
 bool is_advisory(FaultCode code);
+// What a healthy instrument may answer now and then (busy, no data yet, a command it did not take); only its lasting is news.
+bool passes_by_itself(FaultCode code);
 
 // Something more that an instrument said beside a fault or an information, for the record and for people: its serial number,
 // or the number it printed while overloaded. Never a value to use.

@@ -91,6 +91,7 @@ void Judge::item(std::uint16_t port, const Item& what, Instant at) {
         if (gates_[i].port() != port) continue;
         if (fault->channel.view() != "" && gates_[i].channel().index != "" && fault->channel.view() != gates_[i].channel().index) continue;
         if (!is_advisory(fault->code)) gates_[i].fault(at);
+        if (!passes_by_itself(fault->code)) last_heard_[i] = at;  // it speaks, and says why it has no number: not silent
         const std::string detail = std::string(fault_name(fault->code)) + (fault->detail.empty() ? "" : " (" + fault->detail + ")");
         trouble({Trouble::What::fault, i, detail, fault->code});
     }
@@ -116,6 +117,7 @@ void Judge::reading(std::uint16_t port, const Reading& read, Instant at) {
             case Gate::Outcome::accepted: break;
         }
         last_heard_[i] = at;
+        if (gate.measures() == Measure::force && !now_.force_known && began_ && !ended_) progress_.lost_sight();
         gather(at);
         switch (gate.measures()) {
             case Measure::force: now_.force_fresh = true; break;
@@ -151,11 +153,13 @@ void Judge::flush_sample() {
     // Turns come from the counter, or from screw travel over the pitch; never from the ring, which stays still when stuck.
     if (counter) {
         now_.screw_known = counter->known();
-        if (now_.screw_known) now_.turns = counter->value(), now_.screw_at = counter->at();
+        if (now_.screw_known) now_.turns = counter->value();
+        now_.screw_late_s = seconds(counter->usual_gap()) + set_up_.ports[counter->port()].lag_s;
     } else if (caliper && set_up_.pitch_mm > 0) {
         now_.screw_known = caliper->known();
         now_.screw_fresh = now_.screw_mm_fresh;
-        if (now_.screw_known) now_.turns = caliper->value() / set_up_.pitch_mm, now_.screw_at = caliper->at();
+        if (now_.screw_known) now_.turns = caliper->value() / set_up_.pitch_mm;
+        now_.screw_late_s = seconds(caliper->usual_gap()) + set_up_.ports[caliper->port()].lag_s;
     }
     if (!gathering_) return;
     gathering_ = false;

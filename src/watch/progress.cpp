@@ -19,8 +19,8 @@ constexpr double flat_rise_share = 0.01;
 // Less than this share of the peak left at once is more than kinetic friction and the jump's overshoot explain.
 constexpr double fell_away_share = 0.2;
 constexpr double backed_off_turns = 0.03;
-constexpr double knee_share = 0.4;
-constexpr double slope_window_turns = 0.02;
+constexpr double knee_share = 0.55;
+constexpr double slope_window_turns = 0.03;
 constexpr double ring_moved_mm = 0.05;
 constexpr double clear_share_of_seat = 0.85;
 constexpr double home_share_of_seat = 0.6;
@@ -123,6 +123,15 @@ void Progress::flat_made() {
     if (!has_force_ && !contact_) contact_ = first_contact_ = turns_now_;
 }
 
+void Progress::lost_sight() {
+    peak_N_ = 0;
+    below_peak_ = 0;
+    window_start_.reset();
+    knee_.reset();
+    force_slope_.clear();
+    force_per_s_ = 0;
+}
+
 void Progress::take(const Sample& sample) {
     if (sample.screw_fresh) take_turns(sample);
     if (!began_) {
@@ -137,6 +146,7 @@ void Progress::take(const Sample& sample) {
 }
 
 void Progress::take_turns(const Sample& sample) {
+    if (!screw_known_) turns_most_ = sample.turns;
     screw_known_ = true;
     turns_now_ = sample.turns;
     turns_most_ = std::max(turns_most_, turns_now_);
@@ -171,6 +181,7 @@ void Progress::take_force(const Sample& sample) {
     }
     if (!contact_ && above_contact_ >= 2) {
         contact_ = turns_at_first_above_;
+        turns_most_ = turns_now_;
         if (!first_contact_) first_contact_ = contact_;
         phase_ = set_up_.work == Work::out ? Phase::loading : Phase::entering;
         peak_N_ = 0;
@@ -255,9 +266,9 @@ void Progress::look_for_release(const Sample& sample) {
         release(sample);
         return;
     }
-    if (screw_known_ && sample.screw_fresh) {
+    if (screw_known_ && sample.screw_fresh && sample.force_known) {
         // A caliper shows the end of a stroke late, so what it still has to tell is allowed for.
-        const double late = fastest_lately_ * seconds(turn_window);
+        const double late = fastest_lately_ * 2 * sample.screw_late_s;
         const double advance = turns_now_ - peak_turns_;
         const double flat = std::max(3 * noise_N_, flat_rise_share * peak_N_);
         if (advance > flat_advance_turns + late && last_force_N_ > contact_force_N_ && last_force_N_ < peak_N_ + flat) release(sample);

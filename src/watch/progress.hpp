@@ -36,6 +36,7 @@ public:
     void begin(const Sample& sample);         // judging starts; a stack that is already loaded counts from here
     void set_noise(double force_noise_N);     // measured while the stack was loose
     void flat_made();                         // a sixth of a turn by pedal or key
+    void lost_sight();                        // the force reading was gone for a while: a peak from before tells nothing
 
     Phase phase() const { return phase_; }
     bool loaded_at_start() const { return loaded_at_start_; }
@@ -58,7 +59,7 @@ public:
     double contact_force_N() const { return contact_force_N_; }
     double force_step_N() const { return step_N_; }  // the largest rise between neighbouring readings lately
     double steepest_N_per_turn() const { return steepest_N_per_turn_; }
-    // Turns made since the curve fell below 40 % of its steepest slope for good, still rising; 0 before that.
+    // Turns made since the curve fell below 55 % of its steepest slope for good, still rising; 0 before that.
     double turns_since_knee() const;
     std::optional<double> knee_force_N() const { return knee_ ? std::optional(knee_->force_N) : std::nullopt; }
     std::optional<double> home_force_N() const { return home_force_N_; }

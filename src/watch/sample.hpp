@@ -16,7 +16,7 @@ struct Sample {
     double screw_mm = 0;       // screw travel from the caliper, when there is one
     bool screw_mm_known = false, screw_mm_fresh = false;
     double ring_mm = 0;
-    Instant screw_at = 0;      // when the turns were read
+    double screw_late_s = 0;   // how old a turn reading may be: the instrument's gap and lag
 };
 
 }  // namespace halfturn

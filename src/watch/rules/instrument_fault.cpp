@@ -4,11 +4,6 @@
 namespace halfturn {
 namespace {
 
-bool passes_by_itself(FaultCode code) {
-    return is_advisory(code) || code == FaultCode::busy || code == FaultCode::bad_command || code == FaultCode::comm ||
-           code == FaultCode::no_data || code == FaultCode::zero_refused || code == FaultCode::tare_refused;
-}
-
 class InstrumentFault : public Rule {
 public:
     const RuleInfo& info() const override {

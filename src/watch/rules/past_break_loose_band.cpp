@@ -4,6 +4,8 @@
 namespace halfturn {
 namespace {
 
+constexpr double shoulder_near_share = 0.85;
+
 class PastBreakLooseBand : public Rule {
 public:
     const RuleInfo& info() const override {
@@ -19,6 +21,10 @@ public:
         const Phase phase = view.progress.phase();
         const bool counts = phase == Phase::loading || phase == Phase::sliding || phase == Phase::entering || phase == Phase::driving;
         if (high <= 0 || !counts || !view.now.force_fresh) return {};
+        // Near the seat's end a ring that goes in meets its shoulder, and the rise is the sign of that.
+        if (view.set_up.work == Work::in && view.now.screw_known && view.set_up.seat_length_mm > 0 &&
+            view.progress.turns_from_contact() * view.set_up.pitch_mm > shoulder_near_share * view.set_up.seat_length_mm)
+            return {};
         const bool above = two_(view.now.force_N > high);
         // One reading above the band is kept waiting, but never hidden: a release from up there says it was real.
         const auto& release = view.progress.break_loose();
