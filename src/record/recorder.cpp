@@ -9,7 +9,6 @@ namespace {
 
 // Long runs (a log read at full speed, a stalled disk) are cut into blocks that are quick to write and to read back.
 constexpr std::size_t full_block = std::size_t{256} << 10;
-constexpr std::chrono::milliseconds retry_every{250};
 
 std::string since(std::chrono::steady_clock::duration span) {
     return fixed_text(std::chrono::duration<double>(span).count(), 1) + " s";
@@ -193,7 +192,7 @@ void Recorder::report(Trouble trouble, const std::string& detail) {
         trouble_ = trouble;
         detail_ = detail;
     }
-    retry_at_ = Clock::now() + retry_every;
+    retry_at_ = Clock::now() + options_.retry_every;
 }
 
 void Recorder::open_and_begin() {

@@ -8,7 +8,7 @@
 // flush_soon(); committed_seq() tells how far that is so. What is recorded is always an unbroken run of events from the
 // first on, never one with a gap.
 // When the store can't be written (disk full, busy, failing, not to be opened) it keeps the events in memory, says so, and
-// goes on trying every quarter of a second. It keeps at most `most_waiting_bytes`; beyond that, or when the store was moved
+// goes on trying, four times a second. It keeps at most `most_waiting_bytes`; beyond that, or when the store was moved
 // away, removed, damaged or the job was closed by somebody else, it stops for good and says how far the record goes.
 #pragma once
 
@@ -34,6 +34,7 @@ struct RecorderOptions {
     std::size_t most_waiting_bytes = std::size_t{64} << 20;     // over half an hour of a usual bench
     std::chrono::milliseconds commit_every{80};                 // leaves a commit 20 ms of the promised 100
     std::chrono::milliseconds late_after{1000};                 // the oldest waiting event is older than this
+    std::chrono::milliseconds retry_every{250};                 // after the store refused
 };
 
 class Recorder {

@@ -137,10 +137,11 @@ void Store::make_or_upgrade() {
                            "), so it is only read: update halfturn, or record elsewhere with --store FILE");
         return;
     }
-    db_.execute("PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; PRAGMA journal_size_limit = 16777216");
-    if (was == 0) {
-        db_.execute("PRAGMA application_id = " + std::to_string(application_id));
-    }
+    // EXTRA while the store is still in rollback mode: a journal whose removal is lost with the power would roll the whole
+    // store back to its beginning. In WAL mode FULL is enough.
+    db_.execute("PRAGMA synchronous = EXTRA; PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; "
+                "PRAGMA journal_size_limit = 16777216");
+    if (was == 0) db_.execute("PRAGMA application_id = " + std::to_string(application_id));
     upgrade(db_, schemas());
     Transaction transaction(db_);
     if (db_.number("SELECT count(*) FROM store") == 0) {
