@@ -176,9 +176,9 @@ void Recorder::work() {
     } catch (const SqlError& error) {
         if (error.disk_full()) report(Trouble::stopped, "the disk that holds " + path_ + " is full: make room on it");
         else if (error.busy()) report(Trouble::late, "another program keeps the store " + path_ + " busy");
-        else if (error.damaged()) report(Trouble::for_good, "the store " + path_ + " is damaged (" + error.what() + ")");
-        else if (error.refused()) report(Trouble::for_good, "the store " + path_ + " takes no more of this job (" + error.what() + ")");
-        else report(Trouble::stopped, "the store " + path_ + " can't be written (" + error.what() + ")");
+        else if (error.damaged()) report(Trouble::for_good, error.what());
+        else if (error.refused()) report(Trouble::for_good, error.what());
+        else report(Trouble::stopped, error.what());
     } catch (const BadInput& error) {
         report(Trouble::for_good, error.what());
     } catch (const std::exception& error) {
@@ -207,8 +207,7 @@ void Recorder::open_and_begin() {
         if (!error.damaged()) throw;
         store_.reset();
         const std::string aside = Store::move_aside(path_);
-        remarks.push_back("the store " + path_ + " is damaged (" + error.what() + "). It was kept as " + aside +
-                          " and a new one was started");
+        remarks.push_back(std::string(error.what()) + ". It was kept as " + aside + " and a new one was started");
         store_.emplace(Store::open(path_, Mode::write));
         begun = store_->begin_job(set_up_, options_.origin);
     }

@@ -33,7 +33,7 @@ struct RecorderOptions {
     Origin origin = Origin::live;
     std::size_t most_waiting_bytes = std::size_t{64} << 20;     // over half an hour of a usual bench
     std::chrono::milliseconds commit_every{80};                 // leaves a commit 20 ms of the promised 100
-    std::chrono::milliseconds late_after{1000};                 // the oldest waiting event is older than this
+    std::chrono::milliseconds late_after{2000};                 // a commit with a checkpoint on a disk that stalls half a second
     std::chrono::milliseconds retry_every{250};                 // after the store refused
 };
 

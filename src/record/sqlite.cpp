@@ -13,12 +13,14 @@ bool SqlError::refused() const { return (code_ & 0xFF) == SQLITE_CONSTRAINT; }
 
 void Database::Close::operator()(sqlite3* db) const { sqlite3_close_v2(db); }
 
-void Database::fail(const std::string& doing) const {
-    if (!db_) throw SqlError(SQLITE_NOMEM, doing + ": out of memory");
-    throw SqlError(sqlite3_extended_errcode(db_.get()), doing + ": " + sqlite3_errmsg(db_.get()));
+void Database::fail() const {
+    const int code = db_ ? sqlite3_extended_errcode(db_.get()) : SQLITE_NOMEM;
+    const SqlError error(code, {});
+    const std::string what = db_ ? sqlite3_errmsg(db_.get()) : "out of memory";
+    throw SqlError(code, "the store " + name_ + (error.damaged() ? " is damaged: " : " refused: ") + what);
 }
 
-Database::Database(const std::string& path, Mode mode, bool immutable) {
+Database::Database(const std::string& path, Mode mode, bool immutable) : name_(path) {
     std::string name = path;
     int flags = SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE |
                 (mode == Mode::write ? SQLITE_OPEN_READWRITE : SQLITE_OPEN_READONLY);
@@ -38,7 +40,7 @@ Database::Database(const std::string& path, Mode mode, bool immutable) {
     sqlite3* db = nullptr;
     const int code = sqlite3_open_v2(name.c_str(), &db, flags, nullptr);
     db_.reset(db);
-    if (code != SQLITE_OK) fail("can't open the store " + path);
+    if (code != SQLITE_OK) fail();
     sqlite3_busy_timeout(db, 5000);
 }
 
@@ -49,12 +51,12 @@ Database Database::in_memory() {
                                      SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE | SQLITE_OPEN_MEMORY | SQLITE_OPEN_EXRESCODE,
                                      nullptr);
     made.db_.reset(db);
-    if (code != SQLITE_OK) made.fail("can't make a database in memory");
+    if (code != SQLITE_OK) made.fail();
     return made;
 }
 
 void Database::execute(const std::string& sql) {
-    if (sqlite3_exec(db_.get(), sql.c_str(), nullptr, nullptr, nullptr) != SQLITE_OK) fail("the store refused");
+    if (sqlite3_exec(db_.get(), sql.c_str(), nullptr, nullptr, nullptr) != SQLITE_OK) fail();
 }
 
 std::int64_t Database::number(const std::string& sql) {
@@ -71,7 +73,7 @@ bool Database::moved() const {
 
 void Database::copy_to(Database& target) {
     sqlite3_backup* backup = sqlite3_backup_init(target.handle(), "main", db_.get(), "main");
-    if (backup == nullptr) target.fail("can't start the copy");
+    if (backup == nullptr) target.fail();
     // In one step: the copy is of one moment, and a writer in WAL mode is not held up by a reader.
     int code = sqlite3_backup_step(backup, -1);
     const int finished = sqlite3_backup_finish(backup);
@@ -81,7 +83,7 @@ void Database::copy_to(Database& target) {
 
 Statement::Statement(Database& db, std::string_view sql) : db_(&db) {
     if (sqlite3_prepare_v2(db.handle(), sql.data(), static_cast<int>(sql.size()), &statement_, nullptr) != SQLITE_OK)
-        db.fail("the store refused");
+        db.fail();
 }
 
 Statement::~Statement() { sqlite3_finalize(statement_); }
@@ -90,26 +92,26 @@ Statement::Statement(Statement&& other) noexcept
     : db_(other.db_), statement_(std::exchange(other.statement_, nullptr)) {}
 
 Statement& Statement::bind(int index, std::int64_t value) {
-    if (sqlite3_bind_int64(statement_, index, value) != SQLITE_OK) db_->fail("can't pass a number to the store");
+    if (sqlite3_bind_int64(statement_, index, value) != SQLITE_OK) db_->fail();
     return *this;
 }
 
 Statement& Statement::bind(int index, std::string_view text) {
     const char* data = text.data() != nullptr ? text.data() : "";
     if (sqlite3_bind_text64(statement_, index, data, text.size(), SQLITE_STATIC, SQLITE_UTF8) != SQLITE_OK)
-        db_->fail("can't pass a text to the store");
+        db_->fail();
     return *this;
 }
 
 Statement& Statement::bind_blob(int index, std::string_view bytes) {
     const char* data = bytes.data() != nullptr ? bytes.data() : "";
     if (sqlite3_bind_blob64(statement_, index, data, bytes.size(), SQLITE_STATIC) != SQLITE_OK)
-        db_->fail("can't pass bytes to the store");
+        db_->fail();
     return *this;
 }
 
 Statement& Statement::bind_null(int index) {
-    if (sqlite3_bind_null(statement_, index) != SQLITE_OK) db_->fail("can't pass a value to the store");
+    if (sqlite3_bind_null(statement_, index) != SQLITE_OK) db_->fail();
     return *this;
 }
 
@@ -117,11 +119,13 @@ bool Statement::row() {
     const int code = sqlite3_step(statement_);
     if (code == SQLITE_ROW) return true;
     if (code != SQLITE_DONE) {
-        // Reset first (an unfinished statement keeps its lock), but keep the message of the step.
-        const SqlError error(sqlite3_extended_errcode(db_->handle()),
-                             std::string("the store refused: ") + sqlite3_errmsg(db_->handle()));
-        reset();
-        throw error;
+        // Reset (an unfinished statement keeps its lock), but throw what the step said.
+        try {
+            db_->fail();
+        } catch (const SqlError&) {
+            reset();
+            throw;
+        }
     }
     reset();
     return false;

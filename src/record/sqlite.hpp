@@ -45,11 +45,12 @@ public:
     bool moved() const;  // the file is no longer where it was opened
     void copy_to(Database& target);  // the backup API
     sqlite3* handle() const { return db_.get(); }
-    [[noreturn]] void fail(const std::string& doing) const;
+    [[noreturn]] void fail() const;  // throws the SqlError of what just went wrong, naming the file
 
 private:
     struct Close { void operator()(sqlite3* db) const; };
     std::unique_ptr<sqlite3, Close> db_;
+    std::string name_ = "in memory";
 };
 
 class Statement {

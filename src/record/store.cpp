@@ -64,7 +64,7 @@ Store Store::open(const std::string& path, Mode mode) {
         if (!error.damaged()) throw;
         store.db_ = Database();
         const std::string aside = move_aside(path);
-        store.remarks_.assign(1, "the store " + path + " is damaged (" + error.what() + "). It was kept as " + aside +
+        store.remarks_.assign(1, std::string(error.what()) + ". It was kept as " + aside +
                                      " and a new one was started; `halfturn verify --store " + aside +
                                      "` shows what can still be read");
         store.read_only_ = false;
@@ -103,8 +103,7 @@ void Store::connect(Mode mode) {
         }
     } catch (const SqlError& error) {
         if (error.damaged() && mode == Mode::read)
-            throw SqlError(error.code(), "the store " + path_ + " is damaged (" + error.what() +
-                                             "); the next job will keep it aside and start a new one");
+            throw SqlError(error.code(), std::string(error.what()) + "; the next job will keep it aside and start a new one");
         throw;
     }
     db_.execute("PRAGMA foreign_keys = ON; PRAGMA trusted_schema = OFF; PRAGMA cell_size_check = ON");
