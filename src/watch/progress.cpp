@@ -13,6 +13,7 @@ constexpr double smallest_contact_N = 20;
 constexpr double contact_share_of_band = 0.04;
 // A drop that says "released": at least this share of the peak, and more than noise and reading steps can make.
 constexpr double drop_share = 0.08;
+constexpr Instant low_for = 200'000'000;
 // Turning on by this much while the force no longer rises says it too: a stuck stack would have gained hundreds of newtons.
 constexpr double flat_advance_turns = 0.04;
 constexpr double flat_rise_share = 0.01;
@@ -126,6 +127,7 @@ void Progress::flat_made() {
 void Progress::lost_sight() {
     peak_N_ = 0;
     below_peak_ = 0;
+    low_since_.reset();
     window_start_.reset();
     knee_.reset();
     force_slope_.clear();
@@ -140,7 +142,7 @@ void Progress::take(const Sample& sample) {
     }
     if (has_ring_ && sample.ring_known && contact_ && !ring_at_contact_mm_) ring_at_contact_mm_ = sample.ring_mm;
     if (sample.force_fresh) take_force(sample);
-    if (set_up_.work == Work::out) look_for_release(sample);
+    if (set_up_.work == Work::out) look_for_release();
     else look_for_home(sample);
     follow_slope(sample);
 }
@@ -153,10 +155,6 @@ void Progress::take_turns(const Sample& sample) {
     turn_slope_.add(sample.at, sample.turns);
     const auto speed = turn_slope_.per_second();
     turns_per_s_ = speed ? *speed : 0;
-    if (turns_per_s_ >= fastest_lately_ || sample.at - fastest_at_ > nanoseconds_per_second) {
-        fastest_lately_ = std::max(turns_per_s_, 0.0);
-        fastest_at_ = sample.at;
-    }
 }
 
 void Progress::take_force(const Sample& sample) {
@@ -190,14 +188,16 @@ void Progress::take_force(const Sample& sample) {
     if (contact_ && force > peak_N_) {
         peak_N_ = force;
         peak_turns_ = turns_now_;
+        turns_after_peak_.reset();
         peak_at_ = sample.at;
         step_at_peak_N_ = step_N_;
         peak_ring_mm_ = sample.ring_mm;
         below_peak_ = 0;
+        low_since_.reset();
     }
 }
 
-void Progress::release(const Sample& sample) {
+void Progress::release() {
     BreakLoose out;
     out.at = peak_at_;
     out.turns = peak_turns_;
@@ -206,7 +206,6 @@ void Progress::release(const Sample& sample) {
     out.force_bound_N = peak_N_ + std::max(step_at_peak_N_, 0.0);
     break_loose_ = out;
     phase_ = Phase::sliding;
-    (void)sample;
 }
 
 void Progress::lose_contact() {
@@ -214,6 +213,7 @@ void Progress::lose_contact() {
     above_contact_ = 0;
     peak_N_ = 0;
     below_peak_ = 0;
+    low_since_.reset();
     steepest_N_per_turn_ = 0;
     window_start_.reset();
     knee_.reset();
@@ -227,7 +227,7 @@ void Progress::look_for_release(const Sample& sample) {
         if (ring_at_contact_mm_ && sample.ring_fresh && sample.ring_mm - *ring_at_contact_mm_ > ring_moved_mm) {
             peak_turns_ = turns_now_;
             peak_at_ = sample.at;
-            release(sample);
+            release();
         }
         return;
     }
@@ -243,13 +243,18 @@ void Progress::look_for_release(const Sample& sample) {
 
     const bool backed_off = screw_known_ && turns_most_ - turns_now_ > backed_off_turns;
     if (sample.force_fresh && last_force_N_ < peak_N_) {
-        const double needed = std::max({drop_share * peak_N_, 3 * step_at_peak_N_, 6 * noise_N_, 0.5 * smallest_contact_N});
-        if (peak_N_ - last_force_N_ >= std::min(needed, 0.5 * peak_N_)) ++below_peak_;
-        else below_peak_ = 0;
+        const double plain = std::max({drop_share * peak_N_, 6 * noise_N_, 0.5 * smallest_contact_N});
+        const double sudden = std::min(std::max(plain, 3 * step_at_peak_N_), 0.5 * peak_N_);
+        const double drop = peak_N_ - last_force_N_;
+        below_peak_ = drop >= sudden ? below_peak_ + 1 : 0;
+        // A drop too small to stand out between two readings still shows when it lasts.
+        if (drop < plain) low_since_.reset();
+        else if (!low_since_) low_since_ = sample.at;
     }
+    const bool stays_low = low_since_ && sample.at - *low_since_ >= low_for;
     const bool ring_moved = has_ring_ && ring_at_contact_mm_ && sample.ring_fresh &&
                             sample.ring_mm - *ring_at_contact_mm_ > ring_moved_mm;
-    if (below_peak_ >= 2 && !backed_off) {
+    if ((below_peak_ >= 2 || stays_low) && !backed_off) {
         const double left = last_force_N_ / peak_N_;
         const bool vanished = left < fell_away_share && last_force_N_ < contact_force_N_ + 0.1 * peak_N_;
         const bool bonded_let_go = set_up_.break_loose_N.high > 0 && peak_N_ > set_up_.break_loose_N.high;
@@ -259,19 +264,23 @@ void Progress::look_for_release(const Sample& sample) {
             lose_contact();
             return;
         }
-        release(sample);
+        release();
         return;
     }
     if (ring_moved) {
-        release(sample);
+        release();
         return;
     }
     if (screw_known_ && sample.screw_fresh && sample.force_known) {
-        // A caliper shows the end of a stroke late, so what it still has to tell is allowed for.
-        const double late = fastest_lately_ * 2 * sample.screw_late_s;
-        const double advance = turns_now_ - peak_turns_;
+        // A turn reading shows the end of a stroke late, so only what it gains after its own lag counts as turning on.
+        const Instant late = from_seconds(2 * sample.screw_late_s);
+        if (sample.at < peak_at_ + late || !turns_after_peak_) {
+            turns_after_peak_ = turns_now_;
+            return;
+        }
+        const double advance = turns_now_ - *turns_after_peak_;
         const double flat = std::max(3 * noise_N_, flat_rise_share * peak_N_);
-        if (advance > flat_advance_turns + late && last_force_N_ > contact_force_N_ && last_force_N_ < peak_N_ + flat) release(sample);
+        if (advance > flat_advance_turns && last_force_N_ > contact_force_N_ && last_force_N_ < peak_N_ + flat) release();
     }
     if (light_ && sample.at - light_since_ >= unloaded_after) lose_contact();  // backed off by hand: the next contact counts anew
 }

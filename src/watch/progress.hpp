@@ -72,7 +72,7 @@ private:
     void look_for_release(const Sample& sample);
     void look_for_home(const Sample& sample);
     void follow_slope(const Sample& sample);
-    void release(const Sample& sample);
+    void release();
     void lose_contact();
 
     const SetUp& set_up_;
@@ -91,6 +91,7 @@ private:
     double last_force_N_ = 0;
     double step_N_ = 0, step_at_peak_N_ = 0;
     int below_peak_ = 0;
+    std::optional<Instant> low_since_;
     std::optional<double> ring_at_contact_mm_;
     std::optional<BreakLoose> break_loose_;
     std::optional<Instant> fell_away_at_;
@@ -99,8 +100,8 @@ private:
     Instant light_since_ = 0;
     bool light_ = true;
     Slope turn_slope_, force_slope_;
-    double turns_per_s_ = 0, force_per_s_ = 0, fastest_lately_ = 0;
-    Instant fastest_at_ = 0;
+    double turns_per_s_ = 0, force_per_s_ = 0;
+    std::optional<double> turns_after_peak_;  // read once the peak is older than the turn reading's lag
     double steepest_N_per_turn_ = 0;
     std::optional<Mark> window_start_;
     std::optional<Mark> knee_;

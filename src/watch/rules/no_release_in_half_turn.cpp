@@ -17,6 +17,11 @@ public:
     std::optional<std::string> on_sample(const View& view) override {
         const Progress& progress = view.progress;
         if (view.set_up.work != Work::out || progress.phase() != Phase::loading || !view.now.screw_fresh) return {};
+        // Faster than these instruments can follow, a release may have passed unseen; that is said by its own rule, and this
+        // one waits until the hand slows down, unless the force has already left the band.
+        const double fastest = view.set_up.fastest_turns_per_s;
+        const double high = view.set_up.break_loose_N.high;
+        if (view.now.force_known && fastest > 0 && progress.turns_per_s() > fastest && high > 0 && view.now.force_N < high) return {};
         const Gate* screw = view.find(Measure::turns);
         if (!screw) screw = view.find(Measure::screw_travel);
         const double gap_s = screw ? seconds(screw->usual_gap()) : 0;
