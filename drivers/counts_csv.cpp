@@ -17,6 +17,7 @@
 // (the converter settles over four); firmware that averages adds its own.
 #include <array>
 
+#include "drivers/shared/board_clock.hpp"
 #include "drivers/shared/options.hpp"
 #include "drivers/shared/text_lines.hpp"
 #include "drivers/shared/words.hpp"
@@ -30,7 +31,6 @@ namespace {
 constexpr std::size_t longest_line = 120;
 constexpr std::int64_t most_counts = 0x7FFFFF, least_counts = -0x800000, span = 0x1000000;
 constexpr std::int64_t least_marked_glitch = 255;  // smaller 2^n - 1 are too ordinary to mark
-constexpr std::uint64_t clock_span = std::uint64_t{1} << 32;
 
 enum class Field : std::uint8_t { us, ms, value, unit, raw };
 enum class Encoding : std::uint8_t { twos24, u24_twos, offset24 };
@@ -63,6 +63,7 @@ public:
             const bool words = text.size() >= 2 && is_wordy(text[0]) && is_wordy(text[1]);
             if (words && running_) {
                 running_ = false;
+                clock_ = {};
                 add_fault(items, FaultCode::device_restarted, text.substr(0, 40));
             } else if (words || (!running_ && !is_digit(text[0]) && text[0] != '-')) {
                 add_info(items, "banner", text);
@@ -71,9 +72,9 @@ public:
             }
             return;
         }
-        if (running_ && row.timed && jumped_back(row.time)) add_fault(items, FaultCode::device_restarted, "clock went back");
         running_ = true;
-        last_time_ = row.time;
+        if (row.timed && clock_.restarted(row.time, has(Field::us) ? 60'000'000u : 60'000u))
+            add_fault(items, FaultCode::device_restarted, "clock went back");
         emit(row, items);
     }
 
@@ -97,7 +98,7 @@ private:
             switch (fields_[i]) {
                 case Field::us:
                 case Field::ms:
-                    if (!take_digits(text, row.time) || row.time >= clock_span) return "format";
+                    if (!take_digits(text, row.time) || row.time >= board_clock_span) return "format";
                     row.timed = true;
                     break;
                 case Field::value: {
@@ -152,13 +153,6 @@ private:
         return row.raw < least_counts || row.raw > most_counts ? "range" : nullptr;
     }
 
-    // Less than a minute past the counter's end is its wrap; anything else backwards is a new start.
-    bool jumped_back(std::uint64_t time) const {
-        if (time >= last_time_) return false;
-        const std::uint64_t forward = time + clock_span - last_time_;
-        return forward > (has(Field::us) ? 60'000'000u : 60'000u);
-    }
-
     void emit(const Row& row, Items& items) const {
         Reading* reading = nullptr;
         if (has(Field::raw)) {
@@ -183,8 +177,8 @@ private:
     unsigned seen_ = 0;
     Encoding encoding_ = Encoding::twos24;
     Unit set_unit_;
-    bool running_ = false;
-    std::uint64_t last_time_ = 0;
+    bool running_ = false;  // a data line was seen since the last banner
+    BoardClock clock_;      // silence of more than a minute is no wrap any more
 };
 
 }  // namespace

@@ -9,7 +9,7 @@ namespace halfturn {
 
 Options::Options(const Format& format, const Settings& settings) : format_(format), settings_(settings) {
     for (const auto& [key, value] : settings) {
-        if (std::find(format.settings.begin(), format.settings.end(), key) != format.settings.end()) continue;
+        if (key == "poll" || std::find(format.settings.begin(), format.settings.end(), key) != format.settings.end()) continue;
         std::vector<std::string> known(format.settings.begin(), format.settings.end());
         const std::string near = nearest_word(key, known);
         std::string list;

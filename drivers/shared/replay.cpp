@@ -40,7 +40,7 @@ Played settings_for(const Format& format, const Settings& settings, bool drop_un
             continue;
         }
         const bool of_contract = std::find(contract_options.begin(), contract_options.end(), key) != contract_options.end();
-        if (known || !drop_unused || !of_contract) played.settings.emplace(key, value);
+        if (known || key == "poll" || !drop_unused || !of_contract) played.settings.emplace(key, value);
     }
     return played;
 }

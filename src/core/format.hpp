@@ -66,7 +66,13 @@ struct Format {
     std::vector<std::string_view> settings;  // option keys it understands
     // Throws BadInput for a setting it does not know or can't use, naming the key and what was expected.
     std::unique_ptr<Decoder> (*make)(const Settings& settings, Start start);
+    // The request for one reading where it depends on the settings; nothing: `poll`.
+    std::string (*request)(const Settings& settings) = nullptr;
 };
+
+// What to send for one reading: the setting "poll", which every format knows (escapes \\r \\n \\t \\\\ \\xNN), else the format's
+// own request. Empty: the instrument sends by itself. Throws BadInput for a wrong escape.
+std::string request_for(const Format& format, const Settings& settings);
 
 // Every format of drivers/, sorted by id. The list is written by CMake from the file names.
 const std::vector<const Format*>& all_formats();

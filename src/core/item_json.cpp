@@ -55,6 +55,7 @@ void write(JsonWriter& json, const Reading& reading, const Format& format) {
     if (reading.clock == DeviceClock::ms) json.put("ts_ms", time);
     if (reading.clock == DeviceClock::raw) json.put("ts_raw", time);
     if (reading.unwrapped) json.put("unwrapped", std::to_string(*reading.unwrapped));
+    put_if(json, "order", reading.byte_order);
 }
 
 void write(JsonWriter& json, const Fault& fault, const Format&) {

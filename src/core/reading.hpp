@@ -52,6 +52,7 @@ struct Reading {
     ChannelName channel;
     std::uint64_t device_time = 0;        // as sent, not unwrapped
     std::optional<std::int64_t> unwrapped;  // a counter's value with its wraps undone
+    std::string_view byte_order;          // "cdab", a fixed word, where the format has several; else empty
 };
 
 enum class FaultCode : std::uint8_t {
