@@ -142,7 +142,7 @@ void Progress::take(const Sample& sample) {
     }
     if (has_ring_ && sample.ring_known && contact_ && !ring_at_contact_mm_) ring_at_contact_mm_ = sample.ring_mm;
     if (sample.force_fresh) take_force(sample);
-    if (set_up_.work == Work::out) look_for_release();
+    if (set_up_.work == Work::out) look_for_release(sample);
     else look_for_home(sample);
     follow_slope(sample);
 }
