@@ -47,7 +47,8 @@ Shapes shapes_at(const Mesh& mesh, const Quad& quad, double xi, double eta) {
         s.r_mm += n[k] * r;
     }
     s.area = z_xi * r_eta - z_eta * r_xi;
-    if (!(s.area > 0) || !(s.r_mm > 0)) throw Failure("The section could not be meshed: an element is inside out.");
+    if (!(s.area > 0) || !(s.r_mm > 0))
+        throw Failure("The section could not be meshed: an element is inside out.");
     s.n = n;
     for (std::size_t k = 0; k < 8; ++k) {
         s.by_z[k] = (by_xi[k] * r_eta - by_eta[k] * r_xi) / s.area;
@@ -83,8 +84,8 @@ QuadStiffness quad_stiffness(const Mesh& mesh, const Quad& quad, const Elastic& 
                     K[(2 * i) * 16 + 2 * j] += volume * ((lambda + 2 * mu) * zi * zj + mu * ri * rj);
                     K[(2 * i) * 16 + 2 * j + 1] += volume * (lambda * zi * (rj + hj) + mu * ri * zj);
                     K[(2 * i + 1) * 16 + 2 * j] += volume * (lambda * (ri + hi) * zj + mu * zi * rj);
-                    K[(2 * i + 1) * 16 + 2 * j + 1] +=
-                        volume * (lambda * (ri + hi) * (rj + hj) + 2 * mu * (ri * rj + hi * hj) + mu * zi * zj);
+                    K[(2 * i + 1) * 16 + 2 * j + 1] += volume * (lambda * (ri + hi) * (rj + hj) +
+                                                                 2 * mu * (ri * rj + hi * hj) + mu * zi * zj);
                 }
             }
         }
@@ -92,7 +93,8 @@ QuadStiffness quad_stiffness(const Mesh& mesh, const Quad& quad, const Elastic& 
     for (std::size_t i = 0; i < 8; ++i) {
         for (std::size_t j = 0; j < i; ++j) {
             for (const std::size_t a : {0u, 1u}) {
-                for (const std::size_t b : {0u, 1u}) K[(2 * j + b) * 16 + 2 * i + a] = K[(2 * i + a) * 16 + 2 * j + b];
+                for (const std::size_t b : {0u, 1u})
+                    K[(2 * j + b) * 16 + 2 * i + a] = K[(2 * i + a) * 16 + 2 * j + b];
             }
         }
     }

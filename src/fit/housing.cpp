@@ -31,16 +31,22 @@ constexpr double touching_mm = 1e-6;
 
 std::string mm(double value) { return figures_text(value, 5) + " mm"; }
 
-std::vector<HousingStep> named_steps(HousingShape shape, double outside_mm, const RingSection& ring, double& before_mm) {
+std::vector<HousingStep> named_steps(HousingShape shape, double outside_mm, const RingSection& ring,
+                                     double& before_mm) {
     const double D = ring.D_mm, B = ring.B_mm, behind = 3 * B;
     const double narrow = D - 2 * shoulder_height_mm;
     const double flange = outside_mm + D, thick = 0.5 * B;
     before_mm = 0;
     switch (shape) {
-        case HousingShape::flush: return {{B, D, outside_mm}};
-        case HousingShape::bore_goes_on: return {{B + behind, D, outside_mm}};
-        case HousingShape::shoulder_behind: return {{B, D, outside_mm}, {behind, narrow, outside_mm}};
-        case HousingShape::long_tube: before_mm = std::max(behind, D); return {{B + 2 * before_mm, D, outside_mm}};
+        case HousingShape::flush:
+            return {{B, D, outside_mm}};
+        case HousingShape::bore_goes_on:
+            return {{B + behind, D, outside_mm}};
+        case HousingShape::shoulder_behind:
+            return {{B, D, outside_mm}, {behind, narrow, outside_mm}};
+        case HousingShape::long_tube:
+            before_mm = std::max(behind, D);
+            return {{B + 2 * before_mm, D, outside_mm}};
         case HousingShape::flange_behind:
             return {{B, D, outside_mm}, {thick, narrow, flange}, {behind - thick, narrow, outside_mm}};
         case HousingShape::flange_over_seat:
@@ -48,9 +54,11 @@ std::vector<HousingStep> named_steps(HousingShape shape, double outside_mm, cons
                     {thick, D, flange},
                     {(B - thick) / 2, D, outside_mm},
                     {behind, narrow, outside_mm}};
-        case HousingShape::unknown: break;
+        case HousingShape::unknown:
+            break;
     }
-    throw BadInput("The housing's shape is unknown, so its section can't be drawn. Choose a shape or give its steps.");
+    throw BadInput(
+        "The housing's shape is unknown, so its section can't be drawn. Choose a shape or give its steps.");
 }
 
 void check_steps(const HousingSection& section, const RingSection& ring) {
@@ -66,15 +74,17 @@ void check_steps(const HousingSection& section, const RingSection& ring) {
             }
         }
         if (step.length_mm < 0.05) {
-            throw BadInput(name + " is " + mm(step.length_mm) + " long; leave out steps shorter than 0.05 mm.");
+            throw BadInput(name + " is " + mm(step.length_mm) +
+                           " long; leave out steps shorter than 0.05 mm.");
         }
         if (step.outside_mm < step.bore_mm + 0.1) {
-            throw BadInput(name + " has no wall: bore " + mm(step.bore_mm) + ", outside " + mm(step.outside_mm) +
-                           ". The outside must be larger than the bore.");
+            throw BadInput(name + " has no wall: bore " + mm(step.bore_mm) + ", outside " +
+                           mm(step.outside_mm) + ". The outside must be larger than the bore.");
         }
         if (i > 0) {
             const HousingStep& last = section.steps[i - 1];
-            const double overlap = std::min(step.outside_mm, last.outside_mm) - std::max(step.bore_mm, last.bore_mm);
+            const double overlap =
+                std::min(step.outside_mm, last.outside_mm) - std::max(step.bore_mm, last.bore_mm);
             if (overlap < 0.1) {
                 throw BadInput(name + " doesn't touch the step before it: one lies inside the other's bore.");
             }
@@ -84,15 +94,16 @@ void check_steps(const HousingSection& section, const RingSection& ring) {
         if (shared > touching_mm) {
             touched += shared;
             if (std::abs(step.bore_mm - D) > 1e-3) {
-                throw BadInput(name + " lies round the ring, so its bore must be the ring's outside, " + mm(D) +
-                               ", not " + mm(step.bore_mm) + ". Split the step where the seat ends.");
+                throw BadInput(name + " lies round the ring, so its bore must be the ring's outside, " +
+                               mm(D) + ", not " + mm(step.bore_mm) + ". Split the step where the seat ends.");
             }
         }
         from = to;
     }
     if (section.seat_from_mouth_mm < 0 || touched < ring.B_mm - ring.chamfer_mm - touching_mm) {
-        throw BadInput("The ring is " + mm(ring.B_mm) + " wide but only " + mm(touched) +
-                       " of it lies inside the housing steps. Check their lengths and where the seat begins.");
+        throw BadInput(
+            "The ring is " + mm(ring.B_mm) + " wide but only " + mm(touched) +
+            " of it lies inside the housing steps. Check their lengths and where the seat begins.");
     }
 }
 
@@ -105,7 +116,9 @@ std::optional<HousingShape> housing_shape(std::string_view id) {
     return std::nullopt;
 }
 
-std::string_view housing_shape_id(HousingShape shape) { return shape_names[static_cast<std::size_t>(shape)].id; }
+std::string_view housing_shape_id(HousingShape shape) {
+    return shape_names[static_cast<std::size_t>(shape)].id;
+}
 
 std::string_view housing_shape_words(HousingShape shape) {
     return shape_names[static_cast<std::size_t>(shape)].words;

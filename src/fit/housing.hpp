@@ -43,10 +43,10 @@ struct HousingStep {
 
 struct Housing {
     HousingShape shape = HousingShape::unknown;
-    double outside_mm = 0;                 // diameter over the seat, for a named shape
-    std::vector<HousingStep> steps{};      // instead of shape and outside, when not empty
-    double seat_from_mouth_mm = 0;         // with steps: from the first step's free face to the ring's outer face
-    double E_GPa = 70;                     // aluminium
+    double outside_mm = 0;             // diameter over the seat, for a named shape
+    std::vector<HousingStep> steps{};  // instead of shape and outside, when not empty
+    double seat_from_mouth_mm = 0;     // with steps: from the first step's free face to the ring's outer face
+    double E_GPa = 70;                 // aluminium
     double nu = 0.33;
 };
 

@@ -56,7 +56,8 @@ public:
             double axial = s.axial + s.weight * (by.axial + by.tilt * radius_ * s.cos);
             double round = s.round - s.weight * (by.sideways - by.tilt * s.z) * s.sin;
             const double size = std::hypot(axial, round), limit = friction_ * p;
-            double aa = s.weight, ar = 0, rr = s.weight, ap = 0, rp = 0;  // slopes by axial, round and normal movement
+            double aa = s.weight, ar = 0, rr = s.weight, ap = 0,
+                   rp = 0;  // slopes by axial, round and normal movement
             const bool slips = size >= limit;
             if (slips && size > 0) {
                 const double na = axial / size, nr = round / size, keep_share = limit / size * s.weight;
@@ -73,8 +74,11 @@ public:
                 slipping += slips ? 1 : 0;
             }
             // Each movement's share in axial (a), round (r) and normal (n) movement of this spring.
-            const std::array<std::array<double, 3>, 3> share{{{1, 0, 0}, {0, -s.sin, s.cos}, {radius_ * s.cos, s.z * s.sin, -s.z * s.cos}}};
-            const auto force_along = [&](std::size_t i) { return share[i][0] * axial + share[i][1] * round + share[i][2] * p; };
+            const std::array<std::array<double, 3>, 3> share{
+                {{1, 0, 0}, {0, -s.sin, s.cos}, {radius_ * s.cos, s.z * s.sin, -s.z * s.cos}}};
+            const auto force_along = [&](std::size_t i) {
+                return share[i][0] * axial + share[i][1] * round + share[i][2] * p;
+            };
             b.axial += force_along(0);
             b.sideways += force_along(1);
             b.moment += force_along(2);
@@ -102,7 +106,9 @@ private:
 
 // Moves the load point on by `step`: finds tilt and sideways shift in balance with a force at `reach`.
 Movement find_step(Seat& seat, const Movement& at, double reach, double step, const Movement& guess) {
-    const auto movement = [&](double sideways, double tilt) { return Movement{step - tilt * reach, sideways, tilt}; };
+    const auto movement = [&](double sideways, double tilt) {
+        return Movement{step - tilt * reach, sideways, tilt};
+    };
     const auto size_of = [&](const Balance& b) { return std::hypot(b.sideways, b.moment - reach * b.axial); };
     double sideways = guess.sideways, tilt = guess.tilt;
     Balance b = seat.answer(at, movement(sideways, tilt), false);
@@ -130,7 +136,8 @@ Movement find_step(Seat& seat, const Movement& at, double reach, double step, co
 
 // Mean pressure multiple over the outer tenth of the seat on the pressed side; 2.05 of the mean before the tilt.
 double edge_multiple(const Movement& at) {
-    constexpr double outer_share = 2.048, outer_place = 0.4662;  // load and its centre within the outer tenth, 1/sqrt
+    constexpr double outer_share = 2.048,
+                     outer_place = 0.4662;  // load and its centre within the outer tenth, 1/sqrt
     const double lift = std::abs(at.tilt) * outer_place + std::abs(at.sideways);
     return outer_share * (1 + lift);
 }
@@ -158,7 +165,8 @@ OffAxisResult off_axis_pull(const OffAxisPull& pull) {
     check(pull.friction > 0 && pull.friction < 1, "The friction must lie between 0 and 1.");
     check(pull.reach_mm >= 0 && pull.reach_mm < 3 * pull.seat_radius_mm,
           "The reach of the drift can't be negative or more than three times the seat's radius.");
-    check(pull.seat_radius_mm / pull.engaged_mm < 200, "The engaged length is too short for the seat's radius to be a seat.");
+    check(pull.seat_radius_mm / pull.engaged_mm < 200,
+          "The engaged length is too short for the seat's radius to be a seat.");
     const double reach = pull.reach_mm / pull.engaged_mm;
     const double travel_um = pull.interference_um / 2;  // one unit of movement
     OffAxisResult result;
@@ -207,16 +215,30 @@ ReleaseFactor release_factor(double friction, double reach_mm, double engaged_mm
     struct Row {
         double number, mid, high;
     };
-    constexpr std::array rows{Row{0, 1, 1},         Row{0.05, 0.99, 1},      Row{0.13, 0.99, 1.001},  Row{0.15, 0.994, 1.007},
-                              Row{0.165, 1.003, 1.021}, Row{0.18, 1.018, 1.045}, Row{0.195, 1.039, 1.082}, Row{0.21, 1.08, 1.14},
-                              Row{0.225, 1.13, 1.225}, Row{0.24, 1.20, 1.358}, Row{0.25, 1.265, 1.496}, Row{0.26, 1.35, 1.69},
-                              Row{0.27, 1.46, 1.98}, Row{0.28, 1.60, 2.45}, Row{0.29, 1.79, 2.5}, Row{0.30, 2.05, 2.5}};
+    constexpr std::array rows{Row{0, 1, 1},
+                              Row{0.05, 0.99, 1},
+                              Row{0.13, 0.99, 1.001},
+                              Row{0.15, 0.994, 1.007},
+                              Row{0.165, 1.003, 1.021},
+                              Row{0.18, 1.018, 1.045},
+                              Row{0.195, 1.039, 1.082},
+                              Row{0.21, 1.08, 1.14},
+                              Row{0.225, 1.13, 1.225},
+                              Row{0.24, 1.20, 1.358},
+                              Row{0.25, 1.265, 1.496},
+                              Row{0.26, 1.35, 1.69},
+                              Row{0.27, 1.46, 1.98},
+                              Row{0.28, 1.60, 2.45},
+                              Row{0.29, 1.79, 2.5},
+                              Row{0.30, 2.05, 2.5}};
     const double number = friction * reach_mm / engaged_mm;
     const double x = std::min(number, rows.back().number);
     std::size_t i = 1;
     while (i + 1 < rows.size() && rows[i].number < x) ++i;
     const double t = (x - rows[i - 1].number) / (rows[i].number - rows[i - 1].number);
-    const auto between = [&](double Row::*field) { return rows[i - 1].*field + t * (rows[i].*field - rows[i - 1].*field); };
+    const auto between = [&](double Row::*field) {
+        return rows[i - 1].*field + t * (rows[i].*field - rows[i - 1].*field);
+    };
     return {0.98, between(&Row::mid), between(&Row::high), number > lock_number};
 }
 

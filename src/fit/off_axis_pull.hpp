@@ -35,8 +35,8 @@ namespace halfturn::fit {
 
 struct OffAxisPull {
     double seat_radius_mm = 0;
-    double engaged_mm = 0;       // L, of the contact: width less chamfers, less what has slid out
-    double reach_mm = 0;         // e
+    double engaged_mm = 0;  // L, of the contact: width less chamfers, less what has slid out
+    double reach_mm = 0;    // e
     double friction = 0;
     double interference_um = 0;  // diametral, effective: sets the scale of the movements
 };
@@ -45,7 +45,7 @@ struct OffAxisPoint {
     double travel_um = 0;  // of the drift, where it pushes
     double force = 0;      // over F_s
     double tilt_mrad = 0;
-    double edge_pressure = 0;  // highest, over the outer tenth of the seat, as a multiple of the seat's mean before
+    double edge_pressure = 0;  // highest mean over an outer tenth of the seat; 1: the seat's mean before the pull
 };
 
 struct OffAxisResult {
@@ -56,7 +56,7 @@ struct OffAxisResult {
     double wind_up_um = 0;  // travel of the drift from the knee to the release
     double release_tilt_mrad = 0;
     double release_edge_pressure = 0;
-    bool locks = false;     // the force keeps rising past six times F_s
+    bool locks = false;  // the force keeps rising past six times F_s
     std::vector<OffAxisPoint> curve;
 };
 

@@ -50,8 +50,10 @@ struct Path {
           give(ball_give(path)),
           balls(path.ball_count) {
         if (!(cos0 > 0.5 && cos0 < 1.2)) {
-            throw BadInput("A clearance of that size doesn't fit these balls and grooves: it must lie between -0.4 and 1 "
-                           "times the gap of the two groove centres.");
+            throw BadInput(
+                "A clearance of that size doesn't fit these balls and grooves: it must lie between -0.4 and "
+                "1 "
+                "times the gap of the two groove centres.");
         }
     }
     double smallest_angle() const { return cos0 < 1 ? std::acos(cos0) : 0; }
@@ -91,10 +93,12 @@ double ball_give(const BallPath& path) {
         throw BadInput("The balls need a diameter, a number, and a circle larger than one ball.");
     }
     if (!(path.groove_radius_mm > 0.501 * path.ball_mm && path.groove_radius_mm < path.ball_mm)) {
-        throw BadInput("The groove's radius must be a little over half the ball's diameter (usually 0.53 of it).");
+        throw BadInput(
+            "The groove's radius must be a little over half the ball's diameter (usually 0.53 of it).");
     }
     const double ratio = path.ball_mm / path.pitch_mm;
-    const double inner = 2 / path.ball_mm * ratio / (1 - ratio), outer = -2 / path.ball_mm * ratio / (1 + ratio);
+    const double inner = 2 / path.ball_mm * ratio / (1 - ratio),
+                 outer = -2 / path.ball_mm * ratio / (1 + ratio);
     const double E_MPa = path.E_GPa * 1e3;
     return groove_give(path.ball_mm, path.groove_radius_mm, inner, E_MPa, path.nu) +
            groove_give(path.ball_mm, path.groove_radius_mm, outer, E_MPa, path.nu);
@@ -109,7 +113,8 @@ double contact_angle_deg(const BallPath& path, double axial_N) {
 
 AcrossBalls release_across_balls(const BallPath& path, double on_ring_N, double mu_lambda) {
     if (!(on_ring_N >= 0 && mu_lambda >= 0 && mu_lambda < 2)) {
-        throw BadInput("The seat's force and its gain from the balls can't be negative, nor the gain above 2.");
+        throw BadInput(
+            "The seat's force and its gain from the balls can't be negative, nor the gain above 2.");
     }
     const Path balls(path);
     // Axial force less mu N, which rises with the angle once it has passed the angle of self-locking (tan a = mu lambda);

@@ -12,12 +12,12 @@
 //   ball           = the table in ring_section.cpp, else 0.295 (D - d) but at most 0.55 B, to the nearest 1/64 inch
 // Source: common practice, no published source; ball sizes and counts from memory, not looked up, but every one for
 // which a published static rating C0 and its factor f0 were at hand agrees with C0 = f0 Z ball² (the form of ISO 76):
-// 18 of 20 designations within 0.5 %, 61804 and 61806 within 4 % (one maker uses a metric ball there).
+// 19 of 21 designations within 0.5 %, 61804 and 61806 within 4 % (one maker uses a metric ball there).
 // Valid: d 10-30 mm, series 60, 62, 63, 618, 619; other sizes by the rule with its larger doubt.
 //
 // Worst errors
 //   ball by the rule instead of the table, over the table's 35 rings    0 % median, -17 % … +17 %
-//   shoulder by the rule against eleven catalogue values                 0.65 mm (6205), changing N by about 2 %
+//   shoulder by the rule against ten catalogue values                    0.73 mm and 1.8 % of N (6205), else 1.3 %
 //   ball off by 10 %                                                     about 4 % of N, the thinner ring grips less
 #pragma once
 
@@ -62,8 +62,8 @@ struct RingSection {
     double E_GPa = 208;  // hardened bearing steel
     double nu = 0.30;
 
-    double area_mm2 = 0;            // of the section on one side of the axis
-    double equal_area_bore_mm = 0;  // bore of the plain ring of full width B with the same area: D - 2 area / B
+    double area_mm2 = 0;  // of the section on one side of the axis
+    double equal_area_bore_mm = 0;  // of the plain ring as wide with the same area: D - 2 area / B
     BallSource ball_source = BallSource::rule;
     double ball_rel_u = 0;            // standard uncertainty of the ball diameter, relative
     double equal_area_bore_u_mm = 0;  // standard uncertainty of the equal-area bore that follows

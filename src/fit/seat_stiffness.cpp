@@ -17,18 +17,21 @@ namespace {
 struct Fitted {
     HousingShape shape;
     double a, b, c, d, e, g;
-    double form_rel_u;     // of N: what the form leaves, worst error / 2
-    double details_rel_u;  // of N: shoulder height, lengths and flange sizes that the shape's name leaves open
-    double raceway;        // groove bottom of the finite-element runs over Lamé's equal-area ring, median
+    double form_rel_u;  // of N: what the form leaves, worst error / 2
+    double
+        details_rel_u;  // of N: shoulder height, lengths and flange sizes that the shape's name leaves open
+    double raceway;     // groove bottom of the finite-element runs over Lamé's equal-area ring, median
 };
 
 constexpr std::array fitted{
     Fitted{HousingShape::flush, 0, 0, 0, 0, 0, 0, 0.004, 0.010, 0.99},
     Fitted{HousingShape::bore_goes_on, -1.8894, 0.6252, 0.1668, -0.0328, -0.0703, 0, 0.015, 0.030, 0.98},
-    Fitted{HousingShape::shoulder_behind, -1.9186, 0.6882, 0.1729, -0.0572, -0.0690, 1.1177, 0.020, 0.045, 0.98},
+    Fitted{HousingShape::shoulder_behind, -1.9186, 0.6882, 0.1729, -0.0572, -0.0690, 1.1177, 0.020, 0.045,
+           0.98},
     Fitted{HousingShape::long_tube, -1.3495, 1.2949, 0.2321, -0.1175, -0.0031, 0, 0.028, 0.030, 0.96},
     Fitted{HousingShape::flange_behind, -1.7221, 0.6628, -0.0070, 0, -0.0791, 0.6431, 0.042, 0.040, 0.98},
-    Fitted{HousingShape::flange_over_seat, -1.0525, 0.2938, -0.3950, 0.1138, 0.0105, 0.2696, 0.016, 0.070, 0.99},
+    Fitted{HousingShape::flange_over_seat, -1.0525, 0.2938, -0.3950, 0.1138, 0.0105, 0.2696, 0.016, 0.070,
+           0.99},
 };
 
 double stiffening(const Fitted& fit, double D, double B, double Do, double house_E_GPa) {
@@ -76,7 +79,8 @@ double outside_over_seat(const RingSection& ring, const Housing& housing) {
 // Median shares over 24 finite-element runs of each shape (rings 61802 to 6304, Do/D 1.15 to 2.5, aluminium), by the
 // travel in widths from the mouth; real ones lie within 0.03 for a flush housing, 0.10 for the others.
 constexpr std::array widths{0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.85, 0.9};
-constexpr std::array flush_shares{0.992, 0.969, 0.888, 0.781, 0.668, 0.566, 0.473, 0.391, 0.321, 0.288, 0.254};
+constexpr std::array flush_shares{0.992, 0.969, 0.888, 0.781, 0.668, 0.566,
+                                  0.473, 0.391, 0.321, 0.288, 0.254};
 constexpr std::array open_shares{0.968, 0.933, 0.859, 0.777, 0.692, 0.611, 0.533, 0.452, 0.369, 0.328, 0.284};
 constexpr std::array tube_shares{0.796, 0.762, 0.693, 0.622, 0.558, 0.495, 0.432, 0.367, 0.304, 0.272, 0.241};
 
@@ -105,7 +109,8 @@ GripLeft usual_grip_left(const RingSection& ring, HousingShape shape) {
 // Travels to solve at: where the ring starts, a few places on its way, and close to the end.
 std::vector<double> travels_to_solve(const RingSection& ring, const HousingSection& section) {
     const double B = ring.B_mm, clear = clear_travel_mm(ring, section);
-    const double leaves_from = clear - (B - ring.chamfer_mm);  // travel at which the outer face passes the mouth
+    const double leaves_from =
+        clear - (B - ring.chamfer_mm);  // travel at which the outer face passes the mouth
     std::vector<double> travels{0};
     for (const double w : {-1.0, -0.6, -0.3, -0.1, 0.05, 0.15, 0.3, 0.45, 0.6, 0.75, 0.85}) {
         const double mm = leaves_from + w * B;
@@ -148,7 +153,9 @@ const Fitted* fitted_for(const Housing& housing) {
 
 void check_metal(const Housing& housing) {
     if (!(housing.E_GPa > 0.1 && housing.E_GPa < 1000) || !(housing.nu >= 0 && housing.nu < 0.49)) {
-        throw BadInput("The housing needs an elastic modulus between 0.1 and 1000 GPa and a Poisson's ratio below 0.49.");
+        throw BadInput(
+            "The housing needs an elastic modulus between 0.1 and 1000 GPa and a Poisson's ratio below "
+            "0.49.");
     }
 }
 
@@ -210,7 +217,8 @@ SeatStiffness seat_stiffness_by_correction(const RingSection& ring, const Housin
 }
 
 SeatStiffness seat_stiffness(const RingSection& ring, const Housing& housing) {
-    if (housing.steps.empty() && housing.shape == HousingShape::unknown) return seat_stiffness_by_correction(ring, housing);
+    if (housing.steps.empty() && housing.shape == HousingShape::unknown)
+        return seat_stiffness_by_correction(ring, housing);
     check_metal(housing);
     SeatStiffness seat;
     seat.method = StiffnessMethod::section;

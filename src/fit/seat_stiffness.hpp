@@ -7,7 +7,7 @@
 //
 // Methods
 //   section: the finite-element solution of ring and housing (section_solver.hpp), for a named shape or steps; the ring
-//     is then solved again slid out by a dozen travels. 30-150 ms in all.
+//     is then solved again slid out by a dozen travels. 15-100 ms in all.
 //   correction: N = pi D B delta / [c_ring(di) + c_house / f], when only a shape and a wall are known:
 //     c_ring = (D/Er)((D²+di²)/(D²-di²) - nu_r), c_house = (D/Eh)((Do²+D²)/(Do²-D²) + nu_h), di the equal-area bore,
 //     Do the outside over the seat, f how much the metal beside the seat stiffens it (a fitted power law).
@@ -48,19 +48,19 @@ enum class StiffnessMethod { correction, section };
 
 struct SeatStiffness {
     StiffnessMethod method = StiffnessMethod::correction;
-    double N_per_um = 0;                 // normal force on the whole seat per µm of diametral interference
-    double N_per_um_rel_u = 0;           // standard uncertainty, relative: ring section, housing shape and method
-    double raceway_um_per_um = 0;        // groove-bottom diameter lost per µm of interference
+    double N_per_um = 0;           // normal force on the whole seat per µm of diametral interference
+    double N_per_um_rel_u = 0;     // standard uncertainty, relative: ring section, housing shape and method
+    double raceway_um_per_um = 0;  // groove-bottom diameter lost per µm of interference
     double raceway_um_per_um_rel_u = 0;
-    double hoop_MPa_per_um = 0;          // housing hoop stress at the seat, mean along it
-    double contact_length_mm = 0;        // B less the chamfers: where the seat can press
+    double hoop_MPa_per_um = 0;    // housing hoop stress at the seat, mean along it
+    double contact_length_mm = 0;  // B less the chamfers: where the seat can press
     GripLeft grip_left;
-    double grip_left_u = 0;              // standard uncertainty of a share
+    double grip_left_u = 0;  // standard uncertainty of a share
     // Growth of the normal force per unit of radial force of the balls spreading the ring (for an axial ball force F that
     // is F cot(contact angle)). By reciprocity it equals raceway_um_per_um; see pull.hpp.
     double lambda = 0;
     double lambda_rel_u = 0;
-    GripLeft lambda_left;                // share of lambda that is left when slid out
+    GripLeft lambda_left;  // share of lambda that is left when slid out
 };
 
 // Section method for a named shape or steps, correction for HousingShape::unknown (any of the shapes, with that doubt).

@@ -38,7 +38,8 @@ std::vector<double> graded_lines(const std::vector<double>& breaks, const Gradin
     const double growth = grading.growth;
     const auto size_at = [&](double x) {
         double size = grading.largest_mm + growth * std::max({0.0, grading.low_mm - x, x - grading.high_mm});
-        for (const FinePoint& f : grading.fine) size = std::min(size, f.size_mm + growth * std::abs(x - f.at_mm));
+        for (const FinePoint& f : grading.fine)
+            size = std::min(size, f.size_mm + growth * std::abs(x - f.at_mm));
         return size;
     };
     std::vector<double> lines{breaks.front()};
@@ -56,7 +57,8 @@ std::vector<double> graded_lines(const std::vector<double>& breaks, const Gradin
         for (int j = 1; j < n; ++j) {
             const double want = count.back() * j / n;
             while (count[k + 1] < want) ++k;
-            lines.push_back(from + step * (static_cast<double>(k) + (want - count[k]) / (count[k + 1] - count[k])));
+            lines.push_back(from +
+                            step * (static_cast<double>(k) + (want - count[k]) / (count[k + 1] - count[k])));
         }
         lines.push_back(to);
     }
@@ -102,7 +104,8 @@ struct Interval {
 };
 
 // Where a cylinder of the seat's diameter between two places lies against a bore of its own size.
-std::vector<Interval> contact_of(const HousingSection& housing, double diameter_mm, double ring_from, double ring_to) {
+std::vector<Interval> contact_of(const HousingSection& housing, double diameter_mm, double ring_from,
+                                 double ring_to) {
     std::vector<Interval> contact;
     double from = 0;
     for (const HousingStep& step : housing.steps) {
@@ -131,8 +134,9 @@ void add_housing_breaks(const HousingSection& housing, std::vector<double>& z_br
     for (const HousingStep& step : housing.steps) z_breaks.push_back(z += step.length_mm);
 }
 
-void mesh_housing(SectionMesh& out, const HousingSection& housing, double seat_diameter_mm, const std::vector<Interval>& contact,
-                  const std::vector<double>& z_lines, double B, const SectionFineness& fineness) {
+void mesh_housing(SectionMesh& out, const HousingSection& housing, double seat_diameter_mm,
+                  const std::vector<Interval>& contact, const std::vector<double>& z_lines, double B,
+                  const SectionFineness& fineness) {
     double length = 0;
     std::vector<double> r_breaks;
     for (const HousingStep& step : housing.steps) {
@@ -142,8 +146,11 @@ void mesh_housing(SectionMesh& out, const HousingSection& housing, double seat_d
     }
     const double seat_r = seat_diameter_mm / 2;
     const std::vector<double> r_lines =
-        graded_lines(sorted_unique(std::move(r_breaks)), {{{seat_r, 2 * fineness.edge_mm}}, 1.6 * fineness.growth,
-                                                          3 * fineness.largest_of_B * B, seat_r, seat_r + B});
+        graded_lines(sorted_unique(std::move(r_breaks)), {{{seat_r, 2 * fineness.edge_mm}},
+                                                          1.6 * fineness.growth,
+                                                          3 * fineness.largest_of_B * B,
+                                                          seat_r,
+                                                          seat_r + B});
     const auto first = std::lower_bound(z_lines.begin(), z_lines.end(), -same_mm);
     const auto last = std::upper_bound(z_lines.begin(), z_lines.end(), length + same_mm);
     const std::vector<double> lines(first, last);
@@ -167,8 +174,8 @@ void mesh_housing(SectionMesh& out, const HousingSection& housing, double seat_d
                                  at->bore_mm == seat_diameter_mm;
             if (on_seat && touches(contact, z)) {
                 out.housing_side_quads.push_back(mesher.last_quad());
-                out.housing_sides.push_back(
-                    {mesher.node(2 * i, 2 * j), mesher.node(2 * i + 1, 2 * j), mesher.node(2 * i + 2, 2 * j)});
+                out.housing_sides.push_back({mesher.node(2 * i, 2 * j), mesher.node(2 * i + 1, 2 * j),
+                                             mesher.node(2 * i + 2, 2 * j)});
             }
         }
     }
@@ -206,20 +213,23 @@ private:
     double split_mid_;
 };
 
-void mesh_ring(SectionMesh& out, const RingSection& ring, double face_mm, const std::vector<Interval>& contact,
-               const std::vector<double>& z_lines, const SectionFineness& fineness) {
+void mesh_ring(SectionMesh& out, const RingSection& ring, double face_mm,
+               const std::vector<Interval>& contact, const std::vector<double>& z_lines,
+               const SectionFineness& fineness) {
     const RingOutline outline(ring);
     const auto first = std::lower_bound(z_lines.begin(), z_lines.end(), face_mm - same_mm);
     const auto last = std::upper_bound(z_lines.begin(), z_lines.end(), face_mm + ring.B_mm + same_mm);
     const std::vector<double> lines(first, last);
     const bool recessed = ring.recess_depth_mm > 0 && ring.recess_mm > ring.shoulder_mm + 0.02;
     // Rows are counted from the outside inward and graded; fewer, thicker ones away from the seat.
-    const double outer_mm = recessed ? ring.D_mm / 2 - ring.recess_mm / 2 : (ring.D_mm - ring.shoulder_mm) / 2;
-    const std::vector<double> outer =
-        graded_lines({0, outer_mm}, {{{0, 2 * fineness.edge_mm}}, 1.3 * fineness.growth,
-                                     fineness.largest_of_B * ring.B_mm, 0, outer_mm});
+    const double outer_mm =
+        recessed ? ring.D_mm / 2 - ring.recess_mm / 2 : (ring.D_mm - ring.shoulder_mm) / 2;
+    const std::vector<double> outer = graded_lines(
+        {0, outer_mm},
+        {{{0, 2 * fineness.edge_mm}}, 1.3 * fineness.growth, fineness.largest_of_B * ring.B_mm, 0, outer_mm});
     const int outer_rows = static_cast<int>(outer.size()) - 1;
-    const int inner_rows = recessed ? std::max(2, static_cast<int>(std::lround(0.16 / fineness.largest_of_B * 2))) : 0;
+    const int inner_rows =
+        recessed ? std::max(2, static_cast<int>(std::lround(0.16 / fineness.largest_of_B * 2))) : 0;
     GridMesher mesher([&](int i2, int j2) {
         const double z = line_at(lines, i2), x = std::clamp(z - face_mm, 0.0, ring.B_mm);
         const double top = outline.outside(x), low = outline.inside(x);
@@ -236,14 +246,16 @@ void mesh_ring(SectionMesh& out, const RingSection& ring, double face_mm, const 
         const int rows = outer_rows + (in_recess ? 0 : inner_rows);
         for (int j = 0; j < rows; ++j) mesher.add_cell(i, j);
         if (touches(contact, x + face_mm)) {
-            out.ring_sides.push_back({mesher.node(2 * i, 0), mesher.node(2 * i + 1, 0), mesher.node(2 * i + 2, 0)});
+            out.ring_sides.push_back(
+                {mesher.node(2 * i, 0), mesher.node(2 * i + 1, 0), mesher.node(2 * i + 2, 0)});
         }
         if (std::abs(lines[static_cast<std::size_t>(i)] - face_mm - ring.B_mm / 2) < same_mm) {
             out.groove_bottom = mesher.node(2 * i, 2 * (outer_rows + inner_rows));
         }
     }
     out.ring = mesher.take();
-    for (Quad& q : out.ring.quads) q = {q[3], q[2], q[1], q[0], q[6], q[5], q[4], q[7]};  // counter-clockwise again
+    for (Quad& q : out.ring.quads)
+        q = {q[3], q[2], q[1], q[0], q[6], q[5], q[4], q[7]};  // counter-clockwise again
 }
 
 }  // namespace

@@ -22,9 +22,9 @@ struct SectionMesh {
     Mesh ring, housing;
     // The sides that touch, in order along the axis: corner, middle, corner. The n-th of one lies on the n-th of the other.
     std::vector<std::array<std::size_t, 3>> ring_sides, housing_sides;
-    std::vector<std::size_t> housing_side_quads;  // the quad whose side 0 (nodes 0, 4, 1) each housing side is
-    std::size_t groove_bottom = 0;                // ring node
-    double engaged_mm = 0;                        // length of the contact
+    std::vector<std::size_t> housing_side_quads;  // each housing side is nodes 0, 4, 1 of this quad
+    std::size_t groove_bottom = 0;  // ring node
+    double engaged_mm = 0;          // length of the contact
 };
 
 // The ring slid out by slide_mm towards the mouth. Throws Failure if nothing touches.

@@ -20,7 +20,8 @@ using Index = Eigen::Index;
 struct Pair {
     std::size_t ring, housing;
     bool corner;
-    double length_mm;  // of the seat that this node answers for, half of each neighbouring side (corners only)
+    double
+        length_mm;  // of the seat that this node answers for, half of each neighbouring side (corners only)
     bool closed = true;
 };
 
@@ -47,7 +48,8 @@ public:
             const auto& r = mesh.ring_sides[k];
             const auto& h = mesh.housing_sides[k];
             const double half = 0.5 * (mesh.ring.z_mm[r[2]] - mesh.ring.z_mm[r[0]]);
-            const std::size_t a = pair_of(r[0], h[0], true), m = pair_of(r[1], h[1], false), b = pair_of(r[2], h[2], true);
+            const std::size_t a = pair_of(r[0], h[0], true), m = pair_of(r[1], h[1], false),
+                              b = pair_of(r[2], h[2], true);
             pairs_[a].length_mm += half;
             pairs_[b].length_mm += half;
             sides_.push_back({a, m, b});
@@ -115,7 +117,8 @@ public:
     }
     std::array<double, 16> of_quad(const Vector& u, const Quad& quad) const {
         std::array<double, 16> part{};
-        for (std::size_t j = 0; j < 16; ++j) part[j] = u[static_cast<Index>(2 * (ring_nodes_ + quad[j / 2]) + j % 2)];
+        for (std::size_t j = 0; j < 16; ++j)
+            part[j] = u[static_cast<Index>(2 * (ring_nodes_ + quad[j / 2]) + j % 2)];
         return part;
     }
 
@@ -137,8 +140,8 @@ private:
         }
     }
 
-    void add(std::vector<Eigen::Triplet<double>>& entries, const Mesh& mesh, const std::vector<QuadStiffness>& all,
-             std::size_t first_node) const {
+    void add(std::vector<Eigen::Triplet<double>>& entries, const Mesh& mesh,
+             const std::vector<QuadStiffness>& all, std::size_t first_node) const {
         for (std::size_t e = 0; e < all.size(); ++e) {
             std::array<Index, 16> at{};
             for (std::size_t j = 0; j < 16; ++j) at[j] = at_[2 * (first_node + mesh.quads[e][j / 2]) + j % 2];
@@ -193,7 +196,8 @@ bool adjust_contact(Assembly& assembly, const Vector& u, double overlap_mm) {
     bool changed = false;
     std::vector<bool> open(pairs.size(), false);
     for (std::size_t k = 0; k < pairs.size(); ++k) {
-        const double gap = assembly.radial(u, pairs[k], false) - assembly.radial(u, pairs[k], true) - overlap_mm;
+        const double gap =
+            assembly.radial(u, pairs[k], false) - assembly.radial(u, pairs[k], true) - overlap_mm;
         open[k] = pairs[k].closed ? pairs[k].corner && seat.corner_N[k] < -slack_N : gap > -1e-9 * overlap_mm;
     }
     for (const auto& [a, m, b] : assembly.sides()) {
@@ -232,8 +236,8 @@ void fill_seat(SectionResult& result, Assembly& assembly, const SectionMesh& mes
 
 }  // namespace
 
-SectionResult solve_section(const RingSection& ring, const HousingSection& housing, const Elastic& housing_metal,
-                            double slide_mm, const SectionFineness& fineness) {
+SectionResult solve_section(const RingSection& ring, const HousingSection& housing,
+                            const Elastic& housing_metal, double slide_mm, const SectionFineness& fineness) {
     const SectionMesh mesh = section_mesh(ring, housing, slide_mm, fineness);
     Assembly assembly(mesh, {ring.E_GPa * 1e3, ring.nu}, housing_metal);
     constexpr double overlap_mm = 0.5e-3;  // of the radius: 1 µm of diameter
@@ -254,7 +258,8 @@ SectionResult solve_section(const RingSection& ring, const HousingSection& housi
     const Vector spread = assembly.solve(0, mesh.groove_bottom, 1.0);
     result.lambda = seat_forces(assembly, spread).total_N;
 
-    fill_seat(result, assembly, mesh, u, seat, housing_metal, housing.seat_from_mouth_mm - slide_mm, ring.D_mm);
+    fill_seat(result, assembly, mesh, u, seat, housing_metal, housing.seat_from_mouth_mm - slide_mm,
+              ring.D_mm);
     return result;
 }
 

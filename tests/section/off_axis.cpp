@@ -21,7 +21,8 @@ TEST_CASE("the knee is the limit load of a pivoting ring", "[off-axis]") {
     CHECK(pivot_knee(0) == 1);
     // e/R = 2 sin t/(2t - pi), F/F_s = 2t/pi - 1 for a few t.
     for (const double t : {1.7, 2.0, 2.5, 3.0}) {
-        CHECK(pivot_knee(2 * std::sin(t) / (2 * t - std::numbers::pi)) == Approx(2 * t / std::numbers::pi - 1).epsilon(1e-9));
+        CHECK(pivot_knee(2 * std::sin(t) / (2 * t - std::numbers::pi)) ==
+              Approx(2 * t / std::numbers::pi - 1).epsilon(1e-9));
     }
     // Far out, the ring is turned about its middle: F e = F_s 2R/pi.
     CHECK(pivot_knee(1000) * 1000 == Approx(2 / std::numbers::pi).epsilon(1e-3));
@@ -38,10 +39,13 @@ TEST_CASE("slip begins where the far side of the load is loaded most", "[off-axi
 }
 
 TEST_CASE("release follows mu e/L as an independent computation found", "[off-axis]") {
-    struct Row { double number, low, high; };
+    struct Row {
+        double number, low, high;
+    };
     // Ranges over rings, friction and lengths; the wider upper end at 0.24 is stated in the header.
-    for (const Row& row : {Row{0.05, 0.975, 1.005}, Row{0.10, 0.975, 1.005}, Row{0.149, 0.98, 1.005}, Row{0.18, 1.00, 1.04},
-                           Row{0.21, 1.05, 1.105}, Row{0.24, 1.08, 1.26}, Row{0.28, 1.4, 1.9}}) {
+    for (const Row& row :
+         {Row{0.05, 0.975, 1.005}, Row{0.10, 0.975, 1.005}, Row{0.149, 0.98, 1.005}, Row{0.18, 1.00, 1.04},
+          Row{0.21, 1.05, 1.105}, Row{0.24, 1.08, 1.26}, Row{0.28, 1.4, 1.9}}) {
         for (const double slender : {1.5, 2.3, 4.0}) {
             for (const double ratio : {0.7, 0.95}) {
                 CAPTURE(row.number, slender, ratio);
@@ -52,7 +56,8 @@ TEST_CASE("release follows mu e/L as an independent computation found", "[off-ax
                 CHECK(r.settled >= r.release - 1e-9);
                 const double tolerance = row.number < 0.2 ? 0.02 : row.number < 0.25 ? 0.05 : 0.16;
                 const double friction = row.number * 6 / (ratio * slender * 6);
-                CHECK(release_factor(friction, ratio * slender * 6, 6).mid == Approx(r.release).margin(tolerance));
+                CHECK(release_factor(friction, ratio * slender * 6, 6).mid ==
+                      Approx(r.release).margin(tolerance));
             }
         }
     }

@@ -35,8 +35,10 @@ TEST_CASE("a ball gives in its grooves as published fits of Hertz's theory say",
     for (const char* name : {"61800", "61902", "6204", "6306"}) {
         const BallPath p = path_of(name, 0);
         const double ratio = p.ball_mm / p.pitch_mm, ball = 2 / p.ball_mm, groove = 1 / p.groove_radius_mm;
-        const double inner = brewe_hamrock(ball + ball * ratio / (1 - ratio), ball - groove, p.E_GPa * 1e3, p.nu);
-        const double outer = brewe_hamrock(ball - ball * ratio / (1 + ratio), ball - groove, p.E_GPa * 1e3, p.nu);
+        const double inner =
+            brewe_hamrock(ball + ball * ratio / (1 - ratio), ball - groove, p.E_GPa * 1e3, p.nu);
+        const double outer =
+            brewe_hamrock(ball - ball * ratio / (1 + ratio), ball - groove, p.E_GPa * 1e3, p.nu);
         CHECK(ball_give(p) == Approx(inner + outer).epsilon(0.03));
     }
 }
@@ -60,8 +62,8 @@ TEST_CASE("pulling across the balls needs the factor that friction and angle giv
     for (const char* name : {"61800", "61802", "61902", "6001", "6202", "6204"}) {
         const Bearing b = find_bearing(name);
         const RingSection ring = ring_section({b.d_mm, b.D_mm, b.B_mm, true});
-        const SeatStiffness seat =
-            seat_stiffness_by_correction(ring, {.shape = HousingShape::shoulder_behind, .outside_mm = 1.3 * b.D_mm});
+        const SeatStiffness seat = seat_stiffness_by_correction(
+            ring, {.shape = HousingShape::shoulder_behind, .outside_mm = 1.3 * b.D_mm});
         for (const double clearance : {0.0, 6.0, 18.0}) {
             double last = 10;
             for (const double delta : {5.0, 15.0}) {

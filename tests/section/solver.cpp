@@ -40,7 +40,8 @@ TEST_CASE("plain cylinders of one length give Lamé's pressure, even and exact",
         for (const Elastic& metal : {aluminium, Elastic{208e3, 0.30}, Elastic{45e3, 0.35}}) {
             const double bore = 22, D = 28, B = 7;
             const RingSection ring = plain_ring(bore, D, B);
-            const SectionResult r = solve_section(ring, housing_section({.shape = HousingShape::flush, .outside_mm = wall * D}, ring), metal);
+            const SectionResult r = solve_section(
+                ring, housing_section({.shape = HousingShape::flush, .outside_mm = wall * D}, ring), metal);
             const double N = lame_N_per_um(bore, D, wall * D, B, {208e3, 0.30}, metal);
             CAPTURE(wall, metal.E_MPa);
             CHECK(r.N_per_um == Approx(N).epsilon(1e-4));
@@ -49,13 +50,18 @@ TEST_CASE("plain cylinders of one length give Lamé's pressure, even and exact",
             // Hoop stress at the bore of a thick cylinder, p (Do² + D²)/(Do² - D²).
             CHECK(r.hoop_mean_MPa_per_um == Approx(p * (wall * wall + 1) / (wall * wall - 1)).epsilon(2e-3));
             // Bore of the ring: 2 p D² bore / (E (D² - bore²)).
-            CHECK(r.raceway_um_per_um == Approx(2e3 * p * D * D * bore / (208e3 * (D * D - bore * bore))).epsilon(1e-3));
+            CHECK(r.raceway_um_per_um ==
+                  Approx(2e3 * p * D * D * bore / (208e3 * (D * D - bore * bore))).epsilon(1e-3));
         }
     }
 }
 
 TEST_CASE("plain cylinders agree with the kept cases of two independent methods", "[solver]") {
-    struct Row { double bore, D, Do, delta_um; Elastic metal; double B, p_MPa, bore_change_um, hoop_MPa; };
+    struct Row {
+        double bore, D, Do, delta_um;
+        Elastic metal;
+        double B, p_MPa, bore_change_um, hoop_MPa;
+    };
     for (const Row& row : {Row{25.4, 28, 40, 13, {68.9e3, 0.33}, 7, 4.87497348039, -6.723169995, 14.242570},
                            Row{25.4, 28, 40, 13, {208e3, 0.30}, 7, 7.30763348626, -10.07809835, 21.349753},
                            Row{37.6, 42, 60, 20, {113.8e3, 0.34}, 12, 6.72216428326, -12.24042407, 19.639264},
@@ -64,14 +70,19 @@ TEST_CASE("plain cylinders agree with the kept cases of two independent methods"
         const RingSection ring = plain_ring(row.bore, row.D, row.B);
         const SectionResult r = solve_section(
             ring, housing_section({.shape = HousingShape::flush, .outside_mm = row.Do}, ring), row.metal);
-        CHECK(r.N_per_um * row.delta_um / (std::numbers::pi * row.D * row.B) == Approx(row.p_MPa).epsilon(5e-4));
+        CHECK(r.N_per_um * row.delta_um / (std::numbers::pi * row.D * row.B) ==
+              Approx(row.p_MPa).epsilon(5e-4));
         CHECK(-r.raceway_um_per_um * row.delta_um == Approx(row.bore_change_um).epsilon(1e-3));
         CHECK(r.hoop_mean_MPa_per_um * row.delta_um == Approx(row.hoop_MPa).epsilon(2e-3));
     }
 }
 
 TEST_CASE("real rings agree with two independent finite-element solvers", "[solver]") {
-    struct Row { const char* ring; HousingShape shape; double wall, N_per_um, raceway; };
+    struct Row {
+        const char* ring;
+        HousingShape shape;
+        double wall, N_per_um, raceway;
+    };
     using enum HousingShape;
     for (const Row& row :
          {Row{"61902", flush, 1.15, 148.0, 0.281}, Row{"61902", flush, 1.3, 216.8, 0.414},
@@ -81,10 +92,11 @@ TEST_CASE("real rings agree with two independent finite-element solvers", "[solv
           Row{"61802", flush, 1.15, 100.2, 0.318}, Row{"61802", flush, 1.3, 143.4, 0.457},
           Row{"61802", flush, 1.6, 181.7, 0.579}, Row{"61802", flush, 2.5, 213.6, 0.680},
           Row{"61802", shoulder_behind, 1.15, 126.6, 0.397}, Row{"61802", shoulder_behind, 1.3, 172.1, 0.546},
-          Row{"61802", shoulder_behind, 1.6, 210.3, 0.668}, Row{"61802", shoulder_behind, 2.5, 237.0, 0.753}}) {
+          Row{"61802", shoulder_behind, 1.6, 210.3, 0.668},
+          Row{"61802", shoulder_behind, 2.5, 237.0, 0.753}}) {
         const RingSection ring = sealed_ring(row.ring);
-        const SectionResult r =
-            solve_section(ring, housing_section({.shape = row.shape, .outside_mm = row.wall * ring.D_mm}, ring), aluminium);
+        const SectionResult r = solve_section(
+            ring, housing_section({.shape = row.shape, .outside_mm = row.wall * ring.D_mm}, ring), aluminium);
         CAPTURE(row.ring, row.wall, housing_shape_id(row.shape));
         CHECK(r.N_per_um == Approx(row.N_per_um).epsilon(0.002));
         CHECK(r.raceway_um_per_um == Approx(row.raceway).epsilon(0.003));
@@ -93,10 +105,13 @@ TEST_CASE("real rings agree with two independent finite-element solvers", "[solv
 
 TEST_CASE("the grip falls as the ring slides out the way independent solvers found", "[solver]") {
     const RingSection ring = sealed_ring("61902");
-    const SeatStiffness seat = seat_stiffness(ring, {.shape = HousingShape::shoulder_behind, .outside_mm = 1.3 * 28});
-    struct Row { double widths, share; };
-    for (const Row& row : {Row{0.05, 0.96}, Row{0.1, 0.92}, Row{0.2, 0.84}, Row{0.3, 0.75}, Row{0.4, 0.66}, Row{0.5, 0.58},
-                           Row{0.6, 0.51}, Row{0.7, 0.43}, Row{0.8, 0.36}, Row{0.85, 0.33}}) {
+    const SeatStiffness seat =
+        seat_stiffness(ring, {.shape = HousingShape::shoulder_behind, .outside_mm = 1.3 * 28});
+    struct Row {
+        double widths, share;
+    };
+    for (const Row& row : {Row{0.05, 0.96}, Row{0.1, 0.92}, Row{0.2, 0.84}, Row{0.3, 0.75}, Row{0.4, 0.66},
+                           Row{0.5, 0.58}, Row{0.6, 0.51}, Row{0.7, 0.43}, Row{0.8, 0.36}, Row{0.85, 0.33}}) {
         CAPTURE(row.widths);
         CHECK(seat.grip_left.at(row.widths * 7) == Approx(row.share).margin(0.0075));
     }
@@ -111,9 +126,11 @@ TEST_CASE("the grip falls as the ring slides out the way independent solvers fou
 TEST_CASE("the solution is the same on a mesh twice as fine, to 0.3 %", "[solver]") {
     for (const char* name : {"61802", "6202", "6306"}) {
         const RingSection ring = sealed_ring(name);
-        for (const HousingShape shape : {HousingShape::flush, HousingShape::long_tube, HousingShape::flange_over_seat}) {
+        for (const HousingShape shape :
+             {HousingShape::flush, HousingShape::long_tube, HousingShape::flange_over_seat}) {
             for (const double wall : {1.15, 2.0}) {
-                const HousingSection housing = housing_section({.shape = shape, .outside_mm = wall * ring.D_mm}, ring);
+                const HousingSection housing =
+                    housing_section({.shape = shape, .outside_mm = wall * ring.D_mm}, ring);
                 const SectionResult usual = solve_section(ring, housing, aluminium);
                 const SectionResult fine = solve_section(ring, housing, aluminium, 0, {0.03, 0.2, 0.08});
                 CAPTURE(name, housing_shape_id(shape), wall);
@@ -127,7 +144,9 @@ TEST_CASE("the solution is the same on a mesh twice as fine, to 0.3 %", "[solver
 
 TEST_CASE("what any elastic seat must obey holds on random rings and hubs", "[solver]") {
     std::mt19937 random(7);  // its raw words are the same everywhere; distributions are not
-    const auto between = [&](double low, double high) { return low + (high - low) * (static_cast<double>(random()) / 4294967296.0); };
+    const auto between = [&](double low, double high) {
+        return low + (high - low) * (static_cast<double>(random()) / 4294967296.0);
+    };
     const auto names = bearing_designations();
     for (int trial = 0; trial < 60; ++trial) {
         const Bearing b = find_bearing(names[random() % names.size()]);
@@ -139,7 +158,9 @@ TEST_CASE("what any elastic seat must obey holds on random rings and hubs", "[so
         const RingSection ring = ring_section({b.d_mm, b.D_mm, b.B_mm, trial % 3 != 0}, measured);
         const double D = ring.D_mm, B = ring.B_mm, Do = D * between(1.08, 2);
         const double lip = between(0.1, 0.8) * B, flange = Do + between(1, 30);
-        Housing housing = stepped({{lip, D, Do}, {B + between(0, 3), D, flange}, {between(1, 40), D - between(0.5, 6), Do}}, lip * between(0, 1));
+        Housing housing =
+            stepped({{lip, D, Do}, {B + between(0, 3), D, flange}, {between(1, 40), D - between(0.5, 6), Do}},
+                    lip * between(0, 1));
         const HousingSection section = housing_section(housing, ring);
         const SectionResult r = solve_section(ring, section, aluminium);
         CAPTURE(trial, b.designation, D, Do, lip, flange);

@@ -10,7 +10,9 @@ using namespace halfturn::fit;
 
 TEST_CASE("the section of known rings has the sizes of the design rules", "[section]") {
     // Ring sections as the finite-element figures in tests/fit used them.
-    struct Row { double d, D, B, ball, radius, bottom, shoulder, recess, depth, chamfer; };
+    struct Row {
+        double d, D, B, ball, radius, bottom, shoulder, recess, depth, chamfer;
+    };
     for (const Row& row : {Row{15, 24, 5, 2.381, 1.262, 21.89, 21.08, 22.2, 1.02, 0.45},
                            Row{17, 26, 5, 2.381, 1.262, 23.89, 23.08, 24.2, 1.02, 0.45},
                            Row{20, 32, 7, 3.572, 1.893, 29.58, 28.36, 29.4, 1.37, 0.45},
@@ -44,19 +46,24 @@ TEST_CASE("every bearing of the tables has a section, sealed and open", "[sectio
 }
 
 TEST_CASE("the closed formula keeps to its stated error", "[section]") {
-    struct Row { double d, D, B; HousingShape shape; double wall, N_per_um, raceway; };
+    struct Row {
+        double d, D, B;
+        HousingShape shape;
+        double wall, N_per_um, raceway;
+    };
     using enum HousingShape;
-    for (const Row& row : {Row{15, 28, 7, flush, 1.15, 148.0, 0.281}, Row{15, 28, 7, flush, 1.3, 216.8, 0.414},
-                           Row{15, 28, 7, flush, 1.6, 280.8, 0.536}, Row{15, 28, 7, flush, 2.5, 336.0, 0.641},
-                           Row{15, 28, 7, shoulder_behind, 1.15, 184.1, 0.337},
-                           Row{15, 28, 7, shoulder_behind, 1.3, 257.6, 0.487},
-                           Row{15, 28, 7, shoulder_behind, 1.6, 324.7, 0.617},
-                           Row{15, 28, 7, shoulder_behind, 2.5, 375.7, 0.714}, Row{15, 24, 5, flush, 1.15, 100.2, 0.318},
-                           Row{15, 24, 5, flush, 1.3, 143.4, 0.457}, Row{15, 24, 5, flush, 1.6, 181.7, 0.579},
-                           Row{15, 24, 5, flush, 2.5, 213.6, 0.680}, Row{15, 24, 5, shoulder_behind, 1.15, 126.6, 0.397},
-                           Row{15, 24, 5, shoulder_behind, 1.3, 172.1, 0.546},
-                           Row{15, 24, 5, shoulder_behind, 1.6, 210.3, 0.668},
-                           Row{15, 24, 5, shoulder_behind, 2.5, 237.0, 0.753}}) {
+    for (const Row& row :
+         {Row{15, 28, 7, flush, 1.15, 148.0, 0.281}, Row{15, 28, 7, flush, 1.3, 216.8, 0.414},
+          Row{15, 28, 7, flush, 1.6, 280.8, 0.536}, Row{15, 28, 7, flush, 2.5, 336.0, 0.641},
+          Row{15, 28, 7, shoulder_behind, 1.15, 184.1, 0.337},
+          Row{15, 28, 7, shoulder_behind, 1.3, 257.6, 0.487},
+          Row{15, 28, 7, shoulder_behind, 1.6, 324.7, 0.617},
+          Row{15, 28, 7, shoulder_behind, 2.5, 375.7, 0.714}, Row{15, 24, 5, flush, 1.15, 100.2, 0.318},
+          Row{15, 24, 5, flush, 1.3, 143.4, 0.457}, Row{15, 24, 5, flush, 1.6, 181.7, 0.579},
+          Row{15, 24, 5, flush, 2.5, 213.6, 0.680}, Row{15, 24, 5, shoulder_behind, 1.15, 126.6, 0.397},
+          Row{15, 24, 5, shoulder_behind, 1.3, 172.1, 0.546},
+          Row{15, 24, 5, shoulder_behind, 1.6, 210.3, 0.668},
+          Row{15, 24, 5, shoulder_behind, 2.5, 237.0, 0.753}}) {
         const RingSection ring = ring_section({row.d, row.D, row.B, true});
         const SeatStiffness seat =
             seat_stiffness_by_correction(ring, {.shape = row.shape, .outside_mm = row.wall * row.D});
@@ -67,18 +74,26 @@ TEST_CASE("the closed formula keeps to its stated error", "[section]") {
 }
 
 TEST_CASE("the correction keeps to the errors stated for each shape", "[section]") {
-    struct Stated { HousingShape shape; double low, high; };
-    for (const Stated& stated : {Stated{HousingShape::flush, -0.007, 0.007}, Stated{HousingShape::bore_goes_on, -0.029, 0.015},
-                                 Stated{HousingShape::shoulder_behind, -0.041, 0.024}, Stated{HousingShape::long_tube, -0.055, 0.032},
-                                 Stated{HousingShape::flange_behind, -0.085, 0.038},
-                                 Stated{HousingShape::flange_over_seat, -0.030, 0.021}}) {
+    struct Stated {
+        HousingShape shape;
+        double low, high;
+    };
+    for (const Stated& stated :
+         {Stated{HousingShape::flush, -0.007, 0.007}, Stated{HousingShape::bore_goes_on, -0.029, 0.015},
+          Stated{HousingShape::shoulder_behind, -0.041, 0.024},
+          Stated{HousingShape::long_tube, -0.055, 0.032}, Stated{HousingShape::flange_behind, -0.085, 0.038},
+          Stated{HousingShape::flange_over_seat, -0.030, 0.021}}) {
         for (const char* name : {"61800", "61803", "61905", "6003", "6204", "6300"}) {
             const Bearing b = find_bearing(name);
             const RingSection ring = ring_section({b.d_mm, b.D_mm, b.B_mm, std::string(name) != "6003"});
             for (const double wall : {1.1, 1.25, 1.8, 2.4}) {
                 for (const double E : {70.0, 208.0}) {
-                    const Housing housing{.shape = stated.shape, .outside_mm = wall * b.D_mm, .E_GPa = E, .nu = E < 100 ? 0.33 : 0.30};
-                    const double solved = solve_section(ring, housing_section(housing, ring), {E * 1e3, housing.nu}).N_per_um;
+                    const Housing housing{.shape = stated.shape,
+                                          .outside_mm = wall * b.D_mm,
+                                          .E_GPa = E,
+                                          .nu = E < 100 ? 0.33 : 0.30};
+                    const double solved =
+                        solve_section(ring, housing_section(housing, ring), {E * 1e3, housing.nu}).N_per_um;
                     const double error = seat_stiffness_by_correction(ring, housing).N_per_um / solved - 1;
                     CAPTURE(housing_shape_id(stated.shape), name, wall, E);
                     CHECK(error > stated.low - 0.002);
@@ -139,6 +154,9 @@ TEST_CASE("rings and housings that can't be are refused in words", "[section]") 
     CHECK(refused(steps({{7, 28, 36}, {5, 37, 40}}, 0), "step 2 doesn't touch") == "");
     CHECK(refused(steps({{5, 28, 36}, {5, 25, 36}}, 0), "step 2 lies round the ring") == "");
     CHECK(refused(steps({{5, 28, 36}}, 0), "only 5") == "");
-    CHECK(refused([&] { seat_stiffness(ring, {.shape = HousingShape::flush, .outside_mm = 20}); }, "outside diameter") == "");
-    CHECK(refused([&] { seat_stiffness(ring, {.shape = HousingShape::flush, .outside_mm = 40, .E_GPa = -1}); }, "modulus") == "");
+    CHECK(refused([&] { seat_stiffness(ring, {.shape = HousingShape::flush, .outside_mm = 20}); },
+                  "outside diameter") == "");
+    CHECK(
+        refused([&] { seat_stiffness(ring, {.shape = HousingShape::flush, .outside_mm = 40, .E_GPa = -1}); },
+                "modulus") == "");
 }
