@@ -14,6 +14,7 @@ constexpr double contact_share_of_band = 0.04;
 // A drop that says "released": at least this share of the peak, and more than noise and reading steps can make.
 constexpr double drop_share = 0.08;
 constexpr Instant low_for = 200'000'000;
+constexpr double went_on_turns = 0.01;
 // Turning on by this much while the force no longer rises says it too: a stuck stack would have gained hundreds of newtons.
 constexpr double flat_advance_turns = 0.04;
 constexpr double flat_rise_share = 0.01;
@@ -164,6 +165,7 @@ void Progress::take_force(const Sample& sample) {
     force_per_s_ = rate ? *rate : 0;
     const double rise = force - last_force_N_;
     step_N_ = std::max(rise, step_N_ * 0.9);
+    largest_fall_N_ = std::max(largest_fall_N_, -rise);
     last_force_N_ = force;
     peak_ever_N_ = std::max(peak_ever_N_, force);
 
@@ -189,6 +191,7 @@ void Progress::take_force(const Sample& sample) {
         peak_N_ = force;
         peak_turns_ = turns_now_;
         turns_after_peak_.reset();
+        largest_fall_N_ = 0;
         peak_at_ = sample.at;
         step_at_peak_N_ = step_N_;
         peak_ring_mm_ = sample.ring_mm;
@@ -246,12 +249,13 @@ void Progress::look_for_release(const Sample& sample) {
         const double plain = std::max({drop_share * peak_N_, 6 * noise_N_, 0.5 * smallest_contact_N});
         const double sudden = std::min(std::max(plain, 3 * step_at_peak_N_), 0.5 * peak_N_);
         const double drop = peak_N_ - last_force_N_;
-        below_peak_ = drop >= sudden ? below_peak_ + 1 : 0;
+        below_peak_ = drop >= sudden && largest_fall_N_ >= 0.5 * plain ? below_peak_ + 1 : 0;
         // A drop too small to stand out between two readings still shows when it lasts.
         if (drop < plain) low_since_.reset();
         else if (!low_since_) low_since_ = sample.at;
     }
-    const bool stays_low = low_since_ && sample.at - *low_since_ >= low_for;
+    // A hand that backs off lowers the force as well, but step by step, and the screw is not seen to go on.
+    const bool stays_low = low_since_ && sample.at - *low_since_ >= low_for && screw_known_ && turns_now_ > peak_turns_ + went_on_turns;
     const bool ring_moved = has_ring_ && ring_at_contact_mm_ && sample.ring_fresh &&
                             sample.ring_mm - *ring_at_contact_mm_ > ring_moved_mm;
     if ((below_peak_ >= 2 || stays_low) && !backed_off) {

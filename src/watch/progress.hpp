@@ -91,6 +91,7 @@ private:
     double last_force_N_ = 0;
     double step_N_ = 0, step_at_peak_N_ = 0;
     int below_peak_ = 0;
+    double largest_fall_N_ = 0;  // between neighbouring readings since the peak
     std::optional<Instant> low_since_;
     std::optional<double> ring_at_contact_mm_;
     std::optional<BreakLoose> break_loose_;

@@ -1,0 +1,187 @@
+// halfturn watch JOB: runs a press job live. Opens the instruments, zeroes with the stack loose, watches, warns, records.
+#include <unistd.h>
+
+#include <cstdio>
+#include <memory>
+
+#include "command/command.hpp"
+#include "command/examples.hpp"
+#include "command/job_setup.hpp"
+#include "command/summary.hpp"
+#include "command/terminal/bench_view.hpp"
+#include "command/terminal/keyboard.hpp"
+#include "core/failure.hpp"
+#include "live/live_job.hpp"
+#include "watch/judgement_json.hpp"
+
+namespace halfturn::command {
+namespace {
+
+struct Options {
+    std::string job, rig, store, practice;
+    std::int64_t seed = 1;
+    double brisk = 1;
+    bool json = false;
+};
+
+constexpr Instant line_every = 2 * nanoseconds_per_second;   // in a pipe, when nothing changes
+constexpr Instant draw_every = nanoseconds_per_second / 10;
+constexpr Instant bell_every = 700'000'000;
+
+class Bench {
+public:
+    Bench(live::LiveJob& job, bool quiet, bool by_keys) : job_(job), quiet_(quiet), by_keys_(by_keys) {}
+
+    void run() {
+        if (quiet_) return job_.run();
+        LiveTerminal terminal;
+        terminal_ = &terminal;
+        job_.on_change = [this] { show(); };
+        if (by_keys_) job_.loop().watch_input(0, [this](std::string_view bytes) {
+            for (const char c : bytes) key(c);
+        });
+        job_.run();
+        terminal_ = nullptr;
+    }
+
+private:
+    void key(char c) {
+        const live::Stage stage = job_.stage();
+        // Any key stops the sound first; what else it does stays the same.
+        if (stage == live::Stage::running && !job_.sound_silenced() && !job_.judge().warnings().empty()) job_.silence();
+        switch (c) {
+            case 'z': case '0':
+                if (stage == live::Stage::ready) {
+                    job_.zero();
+                    message_ = job_.judge().zero_refused() ? "The zero was refused: the stack still carries load, or there are too few readings. Loosen it and press z again." : "Zeroed. Press b to begin.";
+                }
+                break;
+            case 'b': case '\n': case '\r':
+                if (stage == live::Stage::ready) {
+                    if (!job_.judge().snapshot().zeroed) job_.skipped("zero with the stack loose");
+                    job_.begin();
+                    message_.clear();
+                }
+                break;
+            case ' ':
+                if (stage == live::Stage::running) job_.flat();
+                break;
+            case 'C': job_.acknowledge(); break;
+            case 'e': case 'q':
+                if (stage != live::Stage::running || asked_to_end_) job_.end("ended by hand");
+                else {
+                    asked_to_end_ = true;
+                    message_ = "Press e again to end the job.";
+                }
+                return;
+            default: break;
+        }
+        asked_to_end_ = false;
+        show();
+    }
+
+    std::string keys() const {
+        if (!message_.empty()) return message_;
+        switch (job_.stage()) {
+            case live::Stage::opening: return "Waiting for the instruments…   e ends";
+            case live::Stage::ready: return by_keys_ ? "Stack loose?  z zeroes,  b begins,  e ends" : "Zeroing with the stack loose…";
+            case live::Stage::running: return by_keys_ ? "space: one flat by hand   C: clear a stop, once unloaded   e: end" : "Ctrl-C ends the job";
+            default: return "";
+        }
+    }
+
+    void show() {
+        const Snapshot now = job_.judge().snapshot();
+        const auto& warnings = job_.judge().warnings();
+        if (terminal_->has_screen()) {
+            if (now.at - drawn_at_ >= draw_every || warnings.size() != warnings_shown_) {
+                drawn_at_ = now.at;
+                std::size_t columns = 80, rows = 24;
+                terminal_->size(columns, rows);
+                terminal_->draw(bench_lines(now, job_.set_up(), warnings, columns, rows, keys()));
+            }
+        } else {
+            while (lines_shown_ < warnings.size()) print(warning_text(warnings[lines_shown_++]));
+            const bool changed = now.word != word_ || now.phase != phase_ || job_.stage() != stage_;
+            if (job_.stage() == live::Stage::running && (changed || now.at - drawn_at_ >= line_every)) {
+                drawn_at_ = now.at;
+                print(bench_line(now));
+            }
+            if (changed && job_.stage() == live::Stage::ready) print("The instruments speak. Zeroing with the stack loose.\n");
+        }
+        word_ = now.word;
+        phase_ = now.phase;
+        stage_ = job_.stage();
+        warnings_shown_ = warnings.size();
+        const bool loud = now.word == HandWord::stop || now.word == HandWord::slower || !warnings.empty();
+        if (loud && terminal_->has_screen() && !job_.sound_silenced() && now.at - rang_at_ >= bell_every) {
+            rang_at_ = now.at;
+            terminal_->bell();
+        }
+    }
+
+    live::LiveJob& job_;
+    bool quiet_, by_keys_;
+    LiveTerminal* terminal_ = nullptr;
+    std::string message_;
+    bool asked_to_end_ = false;
+    Instant drawn_at_ = -line_every, rang_at_ = -bell_every;
+    HandWord word_ = HandWord::wait;
+    Phase phase_ = Phase::slack;
+    live::Stage stage_ = live::Stage::opening;
+    std::size_t warnings_shown_ = 0, lines_shown_ = 0;
+};
+
+void run(const Options& options, Status& status) {
+    const JobFile job = read_job_file(options.job);
+    if (options.rig.empty() && options.practice.empty())
+        throw BadInput("which rig? give --rig FILE (`halfturn example rig` prints one to start from), or --practice SCENARIO");
+    RigFile rig = options.rig.empty() ? read_rig_text(std::string(find_example("rig")->text), "the example rig") : read_rig_file(options.rig);
+    curve::Frozen frozen = frozen_set_up(job, rig, options.store, static_cast<std::uint64_t>(options.seed));
+    frozen.set_up.practice = !options.practice.empty();
+    const bool by_keys = ::isatty(0) == 1;
+    if (!options.json) {
+        print(cautions_text() + "\n" + reach_text(frozen.set_up) + "\n");
+        if (frozen.set_up.fastest_turns_per_s > 0)
+            print("Turn no faster than " + turns_words(frozen.set_up.fastest_turns_per_s) + "/s before it breaks loose: one flat, pause, read.\n");
+        for (const auto& mark : frozen.set_up.marks) print("Mark: " + mark + ".\n");
+        if (frozen.set_up.practice) print("PRACTICE: the instruments and the hand are played by the practice rig (" + options.practice + ").\n");
+    }
+    live::Options how;
+    how.store_path = store_or_usual(options.store);
+    how.practice = options.practice;
+    how.seed = static_cast<std::uint64_t>(options.seed);
+    how.brisk = options.brisk;
+    how.unattended = !by_keys;
+    live::LiveJob live_job(std::move(frozen.set_up), how);
+    Bench(live_job, options.json, by_keys && !options.json).run();
+
+    for (const auto& remark : live_job.recorder_remarks()) std::fprintf(stderr, "halfturn: %s\n", remark.c_str());
+    if (!live_job.recorded()) std::fprintf(stderr, "halfturn: the record is not complete: %s\n", live_job.record_problem().c_str());
+    if (live_job.stage() != live::Stage::ended) {
+        std::string message = live_job.ending() + ".";
+        for (const auto& problem : live_job.not_ready()) message += "\n  " + problem;
+        throw BadInput(message);
+    }
+    const Judgement judgement = live_job.judge().judgement();
+    if (options.json) print(judgement_json(judgement, live_job.set_up(), live_job.job_id(), 2) + "\n");
+    else print("\n" + summary_text(judgement, live_job.set_up()) + "\nJob " + live_job.job_id() + ", " + live_job.ending() + ". `halfturn review " + live_job.job_id() + "` shows it again.\n");
+    status.code = call_exit_status(judgement.call);
+}
+
+}  // namespace
+
+void add_watch(CLI::App& app, Status& status) {
+    auto options = std::make_shared<Options>();
+    auto* command = app.add_subcommand("watch", "Run a press job live: read the instruments, compare, warn, record");
+    command->add_option("job", options->job, "Job file (TOML)")->required();
+    command->add_option("--rig", options->rig, "Rig file (TOML)");
+    command->add_option("--practice", options->practice, "Play this practice job instead of a real press (`halfturn-practice list`)");
+    command->add_option("--store", options->store, "Store file, instead of the usual one");
+    command->add_option("--seed", options->seed, "Seed of the expectation and of the practice job")->check(CLI::NonNegativeNumber);
+    command->add_option("--brisk", options->brisk, "Practice: factor on the hand's speed once the ring moves")->check(CLI::Range(0.05, 5.0));
+    command->add_flag("--json", options->json, "Print the judged job as JSON at the end, and nothing else");
+    command->callback([options, &status] { run(*options, status); });
+}
+
+}  // namespace halfturn::command
