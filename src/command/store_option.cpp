@@ -2,6 +2,8 @@
 
 #include <cstdio>
 
+#include "command/job_setup.hpp"
+
 namespace halfturn::command {
 
 void add_store_option(CLI::App& command, std::string& path) {
@@ -9,7 +11,7 @@ void add_store_option(CLI::App& command, std::string& path) {
 }
 
 record::Store open_store(const std::string& path, record::Mode mode) {
-    record::Store store = record::Store::open(path.empty() ? record::default_store_path() : path, mode);
+    record::Store store = record::Store::open(store_or_usual(path), mode);
     for (const std::string& remark : store.remarks()) std::fprintf(stderr, "halfturn: %s\n", remark.c_str());
     return store;
 }

@@ -13,6 +13,7 @@ namespace {
 namespace json = boost::json;
 
 constexpr double longest_log_s = 7 * 24 * 3600.0;
+constexpr double longest_sleep_s = 10 * 365 * 24 * 3600.0;
 
 struct Where {
     const std::string& file;
@@ -55,24 +56,45 @@ std::string bytes_of(const json::value& hex, std::string_view key, const Where& 
     return bytes;
 }
 
+// A word that goes with the event, for people: "text" or "detail"; may be missing.
+std::string text_of(const json::object& row, std::string_view key, const Where& where) {
+    const json::value* text = row.if_contains(key);
+    if (!text) return {};
+    if (!text->is_string()) throw where.error(std::string(key) + " must be a text");
+    return std::string(text->as_string());
+}
+
 What what_of(const json::object& row, const SetUp& set_up, const Where& where) {
     if (const auto* act = row.if_contains("operator")) {
-        const std::string name = act->is_string() ? std::string(act->as_string()) : "";
-        if (name == "begin") return OperatorDid{Act::begin, {}};
-        if (name == "zero") return OperatorDid{Act::zero, {}};
-        if (name == "acknowledge") return OperatorDid{Act::acknowledge, {}};
-        if (name == "end") return OperatorDid{Act::end, {}};
-        if (name == "flat") return OperatorDid{Act::flat, {}};
-        throw where.error("operator must be begin, zero, acknowledge, flat or end");
+        static constexpr std::pair<std::string_view, Act> acts[] = {
+            {"begin", Act::begin}, {"zero", Act::zero}, {"acknowledge", Act::acknowledge}, {"end", Act::end},
+            {"flat", Act::flat}, {"silence", Act::silence}, {"note", Act::note}, {"skipped", Act::skipped}};
+        for (const auto& [name, known] : acts)
+            if (act->is_string() && act->as_string() == name) return OperatorDid{known, text_of(row, "text", where)};
+        throw where.error("operator must be begin, zero, acknowledge, flat, silence, note, skipped or end");
+    }
+    // What an exported job has besides, since it may weigh in the verdict.
+    if (const auto* state = row.if_contains("recorder")) {
+        static constexpr std::pair<std::string_view, Recording> states[] = {
+            {"on", Recording::on}, {"late", Recording::late}, {"stopped", Recording::stopped}};
+        for (const auto& [name, known] : states)
+            if (state->is_string() && state->as_string() == name) return RecorderState{known, text_of(row, "detail", where)};
+        throw where.error("recorder must be on, late or stopped");
+    }
+    if (const auto* slept = row.if_contains("suspended_ms")) {
+        const double ms = slept->is_number() ? slept->to_number<double>() : -1;
+        if (!(ms >= 0 && ms <= longest_sleep_s * 1000)) throw where.error("suspended_ms must be a number of milliseconds, at most ten years");
+        return Suspended{from_seconds(ms / 1000)};
     }
     if (const auto* hex = row.if_contains("hex")) return BytesArrived{port_of(row, set_up, where), bytes_of(*hex, "hex", where)};
     if (const auto* hex = row.if_contains("sent_hex")) return BytesSent{port_of(row, set_up, where), bytes_of(*hex, "sent_hex", where)};
     if (const auto* state = row.if_contains("state")) {
         const std::uint16_t port = port_of(row, set_up, where);
         const std::string name = state->is_string() ? std::string(state->as_string()) : "";
-        if (name == "opened") return PortChanged{port, PortState::opened, {}};
-        if (name == "lost") return PortChanged{port, PortState::lost, {}};
-        if (name == "closed") return PortChanged{port, PortState::closed, {}};
+        const std::string detail = text_of(row, "detail", where);
+        if (name == "opened") return PortChanged{port, PortState::opened, detail};
+        if (name == "lost") return PortChanged{port, PortState::lost, detail};
+        if (name == "closed") return PortChanged{port, PortState::closed, detail};
         throw where.error("state must be opened, lost or closed");
     }
     throw where.error("none of hex, sent_hex, state or operator is there; one of them must say what happened");

@@ -61,26 +61,39 @@ private:
 
 }  // namespace
 
-std::string event_log_line(const Event& event, const SetUp& set_up) {
-    if (std::holds_alternative<Tick>(event.what)) return {};
+std::string EventLog::port_name(std::uint16_t port) const {
+    return port < ports_.size() ? ports_[port].name : std::to_string(port);
+}
+
+std::string EventLog::plain(std::uint16_t port, const std::string& bytes) {
+    if (port >= ports_.size() || !ports_[port].marked) return bytes;
+    int& seen = escapes_[port];
+    std::string out;
+    for (const char c : bytes) {
+        if (seen == 0 && c == '\xFF') seen = 1;
+        else if (seen == 1 && c == '\0') seen = 2;
+        else {
+            out += seen == 2 ? '\0' : c;  // FF FF is a real FF
+            seen = 0;
+        }
+    }
+    return out;
+}
+
+std::string EventLog::line(const Event& event) {
     JsonWriter json;
     json.object().key("t_ms").raw(exact_text(event.at, 1'000'000, 6));
-    const auto port = [&](std::uint16_t index) {
-        json.put("port", index < set_up.ports.size() ? set_up.ports[index].name : std::to_string(index));
-    };
     const auto with_text = [&](std::string_view key, const std::string& text) {
         if (!text.empty()) json.put(key, std::string_view(text));
     };
     if (const auto* arrived = std::get_if<BytesArrived>(&event.what)) {
-        port(arrived->port);
-        json.put("hex", to_hex(arrived->bytes));
+        json.put("port", port_name(arrived->port)).put("hex", to_hex(plain(arrived->port, arrived->bytes)));
     } else if (const auto* sent = std::get_if<BytesSent>(&event.what)) {
-        port(sent->port);
-        json.put("sent_hex", to_hex(sent->bytes));
+        json.put("port", port_name(sent->port)).put("sent_hex", to_hex(sent->bytes));
     } else if (const auto* change = std::get_if<PortChanged>(&event.what)) {
-        port(change->port);
-        json.put("state", port_word(change->state));
+        json.put("port", port_name(change->port)).put("state", port_word(change->state));
         with_text("detail", change->detail);
+        if (change->port < escapes_.size()) escapes_[change->port] = 0;
     } else if (const auto* did = std::get_if<OperatorDid>(&event.what)) {
         json.put("operator", act_word(did->act));
         with_text("text", did->text);
@@ -89,15 +102,15 @@ std::string event_log_line(const Event& event, const SetUp& set_up) {
         with_text("detail", recorder->detail);
     } else if (const auto* slept = std::get_if<Suspended>(&event.what)) {
         json.key("suspended_ms").raw(exact_text(slept->asleep, 1'000'000, 6));
-    }
+    } else return {};
     return json.end().take() + "\n";
 }
 
 void export_event_log(Store& store, const JobRow& job, const TextSink& out) {
-    const SetUp set_up = read_set_up(store, job.number);
+    EventLog log(read_set_up(store, job.number));
     Gathered gathered(out);
     for_each_event(store, job.number, [&](const Event& event) {
-        gathered.add(event_log_line(event, set_up));
+        gathered.add(log.line(event));
         return true;
     });
     gathered.flush();

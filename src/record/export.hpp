@@ -4,13 +4,27 @@
 #include <functional>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "record/reader.hpp"
 
 namespace halfturn::record {
 
-// One event as a line of a JSON-lines log, ending in a line feed. Ticks give an empty text: `judge` makes them anew.
-std::string event_log_line(const Event& event, const SetUp& set_up);
+// Events as lines of a JSON-lines log, each ending in a line feed. Ticks give an empty text: `judge` makes them anew. Bytes
+// of a line that marks its errors (termios PARMRK) are written plainly, a bad byte or a break as 00: what a terminal that
+// does not mark them reads.
+class EventLog {
+public:
+    explicit EventLog(const SetUp& set_up) : ports_(set_up.ports), escapes_(set_up.ports.size(), 0) {}
+    std::string line(const Event& event);
+
+private:
+    std::string port_name(std::uint16_t port) const;
+    std::string plain(std::uint16_t port, const std::string& bytes);
+
+    std::vector<PortSetUp> ports_;
+    std::vector<int> escapes_;  // how many bytes of an FF 00 x escape were seen on each port
+};
 
 using TextSink = std::function<void(std::string_view text)>;
 

@@ -228,15 +228,19 @@ void Recorder::write_blocks() {
             oldest_in_hand_ = in_hand_->oldest;
         }
         store_->add_block(*job_, in_hand_->events);
-        // Rows written into a file that is no longer there are not recorded, whatever SQLite thinks.
-        if (store_->database().moved())
-            throw BadInput("the store " + path_ + " was moved away or removed while the job was running");
+        need_store_in_place();
         const std::lock_guard lock(mutex_);
         all_waiting_ -= in_hand_->events.size();
         committed_seq_.store(in_hand_->last_seq, std::memory_order_release);
         in_hand_.reset();
         oldest_in_hand_.reset();
     }
+}
+
+// Rows written into a file that is no longer there are not recorded, whatever SQLite thinks. Asked before each promise.
+void Recorder::need_store_in_place() {
+    if (store_->database().moved())
+        throw BadInput("the store " + path_ + " was moved away or removed while the job was running");
 }
 
 void Recorder::write_end() {
@@ -251,6 +255,7 @@ void Recorder::write_end() {
         else judged = judged_;
     }
     store_->end_job(*job_, ending, judged);
+    need_store_in_place();
     const std::lock_guard lock(mutex_);
     ended_ = true;
 }

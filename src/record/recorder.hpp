@@ -85,6 +85,7 @@ private:
     void open_and_begin();
     void write_blocks();
     void write_end();
+    void need_store_in_place();
     void report(Trouble trouble, const std::string& detail);
     Clock::time_point next_due() const;       // mutex_ held
     Health health_now() const;                // mutex_ held

@@ -331,11 +331,16 @@ std::string Store::head() { return head_of(db_); }
 void Store::copy_to(const std::string& target) {
     if (file_size(target) >= 0) throw BadInput(target + " exists: a copy of the store never overwrites a file; give a new name");
     make_file(target);
-    Database copy(target, Mode::write);
-    db_.copy_to(copy);
-    // The copy must be whole in one file: out of WAL mode, so that nothing of it waits beside it.
-    copy.execute("PRAGMA journal_mode = DELETE");
-    sync_file(target);
+    try {
+        Database copy(target, Mode::write);
+        db_.copy_to(copy);
+        // The copy must be whole in one file: out of WAL mode, so that nothing of it waits beside it.
+        copy.execute("PRAGMA journal_mode = DELETE");
+        sync_file(target);
+    } catch (...) {
+        remove_file(target);  // half a copy is worse than none
+        throw;
+    }
 }
 
 }  // namespace halfturn::record

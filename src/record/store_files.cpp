@@ -73,6 +73,10 @@ void sync_file(const std::string& path) {
     sync_folder_of(path);
 }
 
+void remove_file(const std::string& path) {
+    for (const char* companion : {"", "-wal", "-shm", "-journal"}) ::unlink((path + companion).c_str());
+}
+
 std::int64_t file_size(const std::string& path) {
     struct stat facts {};
     return ::stat(path.c_str(), &facts) == 0 ? static_cast<std::int64_t>(facts.st_size) : -1;

@@ -10,6 +10,7 @@ void make_folder_for(const std::string& path);  // and its parents, 0700; Failur
 void make_file(const std::string& path);        // empty, 0600, unless it is there; its name made durable
 void need_file(const std::string& path);        // BadInput with advice when there is no such file
 void sync_file(const std::string& path);        // contents and name are on the disk after this
+void remove_file(const std::string& path);      // and SQLite's companions; no word when there is none
 std::int64_t file_size(const std::string& path);  // -1 when there is none
 bool can_write_folder_of(const std::string& path);
 

@@ -5,7 +5,9 @@
 
 #include "core/number_text.hpp"
 #include "core/sha256.hpp"
+#include "ports/log_port.hpp"
 #include "record/bench.hpp"
+#include "record/export.hpp"
 #include "record/reader.hpp"
 #include "record/recorder.hpp"
 #include "record/rejudge.hpp"
@@ -101,6 +103,59 @@ TEST_CASE("a recorded job is judged again to the same bits") {
     CHECK(again.now.fingerprint == again.before.back().judged.fingerprint);
 }
 
+TEST_CASE("an exported log reads back event for event") {
+    const test::Folder folder;
+    Store store = Store::open(folder.file(), Mode::write);
+    SetUp set_up = test::sample_set_up();
+    OpenJob job = store.begin_job(set_up, Origin::live);
+    std::vector<Event> events;
+    std::string bytes;
+    for (std::uint64_t seq = 1; seq <= 2500; ++seq) {
+        events.push_back(test::sample_event(seq));
+        append_event_bytes(events.back(), bytes);
+    }
+    store.add_block(job, bytes);
+    std::string log;
+    export_event_log(store, find_job(store, "1"), [&](std::string_view text) { log += text; });
+    set_up.ports[0].marked = false;
+    std::vector<Event> back;
+    for (const Event& event : events_from_json_lines(log, set_up, "log"))
+        if (!std::holds_alternative<Tick>(event.what)) back.push_back(event);
+    std::size_t at = 0;
+    for (Event& event : events) {
+        if (std::holds_alternative<Tick>(event.what)) continue;
+        if (const auto* did = std::get_if<OperatorDid>(&event.what); did && did->act == Act::begin && at == 0) ++at;
+        REQUIRE(at < back.size());
+        back[at].seq = event.seq;  // ticks are counted anew
+        auto* arrived = std::get_if<BytesArrived>(&event.what);
+        if (arrived && arrived->port == 0 && arrived->bytes.find('\xFF') != std::string::npos) ++at;  // marked: see below
+        else REQUIRE(test::bytes_of(back[at++]) == test::bytes_of(event));
+    }
+    REQUIRE(at == back.size());
+}
+
+TEST_CASE("bytes of a line that marks its errors are exported plainly") {
+    SetUp set_up;
+    set_up.ports.resize(2);
+    set_up.ports[0].name = "force";
+    set_up.ports[0].marked = true;
+    set_up.ports[1].name = "travel";
+    EventLog log(set_up);
+    const auto hex_of = [&](std::uint16_t port, const std::string& bytes) {
+        const auto line = boost::json::parse(log.line({1, 1234567, BytesArrived{port, bytes}}));
+        CHECK(line.at("t_ms") == 1.234567);
+        return std::string(line.at("hex").as_string());
+    };
+    using namespace std::string_literals;
+    CHECK(hex_of(0, "1\xFF\xFF" "2\r") == "31ff320d");
+    CHECK(hex_of(0, "1\xFF\0A2"s) == "310032");   // a bad A
+    CHECK(hex_of(0, "1\xFF\0\0"s) == "3100");     // a break
+    CHECK(hex_of(0, "1\xFF") == "31");            // cut inside the escape
+    CHECK(hex_of(0, "\0"s) == "");
+    CHECK(hex_of(0, "B3") == "0033");
+    CHECK(hex_of(1, "\xFF\0A"s) == "ff0041");
+}
+
 TEST_CASE("the record's commands") {
     const Bench bench;
     const std::string path = (bench.folder / "bench.db").string(), option = " --store '" + path + "'";
@@ -112,8 +167,8 @@ TEST_CASE("the record's commands") {
         CHECK_THAT(ran.out, Catch::Contains("castor 3") && Catch::Contains("ended") && Catch::Contains("Ada"));
         ran = bench.run("review 1" + option);
         CHECK(ran.status == 0);
-        CHECK_THAT(ran.out, Catch::Contains("Call: ") && Catch::Contains("█") && Catch::Contains("░") &&
-                                Catch::Contains("broke loose at") && Catch::Contains("operator: begins"));
+        CHECK_THAT(ran.out, Catch::Contains("call            ") && Catch::Contains("█") && Catch::Contains("░") &&
+                                Catch::Contains("break-loose     9") && Catch::Contains("operator: begins"));
         const auto list = bench.run("review --json" + option).json();
         CHECK(list.at("jobs").as_array().size() == 1);
         const auto one = bench.run("review 1 --json" + option).json();

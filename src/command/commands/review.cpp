@@ -6,6 +6,7 @@
 #include "command/command.hpp"
 #include "command/job_text.hpp"
 #include "command/store_option.hpp"
+#include "command/summary.hpp"
 #include "core/failure.hpp"
 #include "core/json_writer.hpp"
 #include "core/number_text.hpp"
@@ -98,7 +99,7 @@ std::string seconds_cell(Instant at) {
     return text + " s  ";
 }
 
-std::string head_text(const record::JobRow& job, const record::Rejudged& again) {
+std::string head_text(const record::JobRow& job) {
     std::string text = "Job " + std::to_string(job.number) + " (" + job.job_id + "), " + record::utc_text(job.started_utc_ms) +
                        (job.clock_synchronised.value_or(true) ? "" : " (clock not synchronised)") + "\n";
     const auto line = [&](const char* label, const std::string& value) {
@@ -111,7 +112,6 @@ std::string head_text(const record::JobRow& job, const record::Rejudged& again) 
     line("record", std::string(record::state_name(job.state)) + ", " + fixed_text(job.length_s, 1) + " s, " +
                        std::to_string(job.events) + " events");
     if (!job.ending.empty()) text += cell("ending", 10) + job.ending + "\n";
-    for (const std::string& mark : again.set_up.marks) text += cell("mark", 10) + mark + "\n";
     std::string trimmed;
     for (std::size_t at = 0; at < text.size();) {
         const std::size_t end = text.find('\n', at);
@@ -124,31 +124,17 @@ std::string head_text(const record::JobRow& job, const record::Rejudged& again) 
 }
 
 std::string judgement_text(const record::Rejudged& again) {
-    const Judgement& now = again.now;
-    std::string text = "\nCall: " + std::string(call_words(now.call)) + "\n";
-    for (const std::string& reason : now.reasons) text += "  - " + reason + "\n";
-    for (const Warning& warning : now.warnings) {
-        text += "  ! " + fixed_text(seconds(warning.at), 1) + " s, " + fixed_text(warning.turns, 2) + " turns, " +
-                figures_text(warning.force_N, 3) + " N: " + warning.says + "\n";
-        for (const std::string_view what : warning.inspect) text += "      look at: " + std::string(what) + "\n";
-    }
-    const Band& expected = again.set_up.break_loose_N;
-    if (expected.high > 0)
-        text += "Expected  " + std::string(again.set_up.work == Work::out ? "break-loose" : "force before home") + " " +
-                figures_text(expected.low, 3) + " to " + figures_text(expected.high, 3) + " N, middle " + figures_text(expected.mid, 3) + " N\n";
-    if (now.break_loose)
-        text += "Measured  broke loose at " + figures_text(now.break_loose->force_N, 4) + " N (between readings up to " +
-                figures_text(now.break_loose->force_bound_N, 4) + " N), " + fixed_text(now.break_loose->turns_from_contact, 2) +
-                " turns after contact\n";
-    text += "Peak      " + figures_text(now.peak_N, 4) + " N; the job got to: " + std::string(phase_name(now.phase)) + "\n";
-    for (const std::string& what : now.cannot_judge) text += "These instruments could not tell: " + what + "\n";
+    std::string text = "\n" + summary_text(again.now, again.set_up);
+    if (again.now.warnings.empty())
+        for (const std::string& reason : again.now.reasons) text += wrapped("  - " + reason, 80, "    ");
+    for (const std::string& what : again.now.cannot_judge) text += wrapped("These instruments can't tell " + what, 80, "    ");
     for (const record::JudgedRow& row : again.before) {
         const JudgedBefore before = describe(row);
-        if (before.judge != now.judge)
-            text += "Judge " + before.judge + " called it: " + before.call + reasons_text(before.reasons) + "\n";
+        if (before.judge != again.now.judge)
+            text += wrapped("Judge " + before.judge + " called it: " + before.call + reasons_text(before.reasons), 80, "    ");
     }
     if (again.agreement == record::Agreement::differs)
-        text += "The stored judgement has another fingerprint than its events give now: see halfturn verify and halfturn rejudge.\n";
+        text += "The stored judgement has another fingerprint than its events give now: see halfturn\nverify and halfturn rejudge.\n";
     return text;
 }
 
@@ -183,7 +169,7 @@ void review_one(record::Store& store, const Options& options) {
     const bool turns = !samples.empty() && samples.back().screw_known;
     for (const Sample& sample : samples)
         if (sample.screw_known) curve.push_back({sample.turns - again.now.contact_turns.value_or(0), sample.force_N});
-    std::string text = head_text(job, again) + judgement_text(again);
+    std::string text = head_text(job) + judgement_text(again);
     if (turns) text += "\n" + plot_measured(again.set_up.curve, curve);
     text += "\n";
     record::for_each_event(store, job.number, [&](const Event& event) {
