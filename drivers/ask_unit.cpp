@@ -6,7 +6,7 @@
 //
 // Sources: Series 4 gauge guide p.16, Series 5 p.17 (?C live, ?PT and ?PC peaks), 1ramihamada/read-force (115200).
 // Traps: the sign's meaning differs between makers (here minus is tension): the setting compression_sign says it for the
-// record, the value stays as printed. With the unit off, the setting `unit` is used.
+// record, the value stays as printed. With the unit off, the setting `unit` must say it.
 // Line: 115200 8N1. Overload: OVER or dashes. Silence 1 s. Lag 0.1 s.
 #include "drivers/shared/measuring_errors.hpp"
 #include "drivers/shared/options.hpp"
@@ -38,6 +38,7 @@ public:
         const auto value = take_decimal(text);
         if (!value) return add_reject(items, "format");
         if (text.empty()) {
+            if (unit_ == Unit::none) return add_reject(items, "unit");
             add_reading_in_set_unit(items, *value, unit_);
             return;
         }

@@ -49,9 +49,11 @@ public:
         const bool minus = skip_one(text, '-');
         const auto size = parse_digits(take_until(text, ','));
         if (!size || *size > 0x7FFFFFFF || !skip_text(text, "\"ts\":")) return add_reject(items, "format");
-        const auto time = parse_digits(take_until(text, '}'));
         drop_trailing_blanks(text);
-        if (!time || *time >= board_clock_span || !text.empty()) return add_reject(items, "format");
+        if (text.empty() || text.back() != '}') return add_reject(items, "format");
+        text.remove_suffix(1);
+        const auto time = parse_digits(text);
+        if (!time || *time >= board_clock_span) return add_reject(items, "format");
         if (clock_.restarted(*time, longest_gap_ms)) add_fault(items, FaultCode::device_restarted, "clock went back");
         const std::int64_t counts = minus ? -static_cast<std::int64_t>(*size) : static_cast<std::int64_t>(*size);
         if (counts == no_reading_yet) return add_fault(items, FaultCode::no_data, "-1048576");

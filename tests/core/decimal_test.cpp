@@ -1,0 +1,69 @@
+// Numbers exactly as instruments print them.
+#include <catch2/catch.hpp>
+
+#include <string>
+
+#include "core/decimal.hpp"
+#include "core/unit.hpp"
+
+namespace halfturn::test {
+
+TEST_CASE("decimals keep what was printed") {
+    CHECK(parse_decimal("+0012.340")->value == Decimal{1234, -2});
+    CHECK(parse_decimal("+0012.340")->decimals == 3);
+    CHECK(parse_decimal("100.0")->value == Decimal{1, 2});
+    CHECK(parse_decimal("10.50")->value == Decimal{105, -1});
+    CHECK(parse_decimal("-0.00")->negative_zero);
+    CHECK(parse_decimal("-0.00")->value == Decimal{});
+    CHECK(!parse_decimal("0.00")->negative_zero);
+    CHECK(parse_decimal("-12,5", DecimalMark::comma)->value == Decimal{-125, -1});
+    CHECK(parse_decimal("12,5", DecimalMark::either)->used_comma);
+    CHECK(parse_decimal("999999999999999999")->value.digits == 999999999999999999);
+    CHECK(parse_decimal("0.000000000000000000000000000001")->value == Decimal{1, -30});
+    for (const auto* bad : {"", "+", "-", ".", ".5", "5.", "+-5", "5-", "1.2.3", "1,2", " 5", "5 ", "1e5", "0x1", "nan",
+                            "1234567890123456789", "1.2e"})
+        CHECK(!parse_decimal(bad));
+    CHECK(!parse_decimal("12.5", DecimalMark::comma));
+    CHECK(!parse_decimal(std::string(100, '0')));
+}
+
+TEST_CASE("a decimal at the front of a text") {
+    const auto take = [](std::string_view text, DecimalMark mark = DecimalMark::point) {
+        const auto parsed = take_decimal(text, mark);
+        return (parsed ? to_text(parsed->value) : "none") + "|" + std::string(text);
+    };
+    CHECK(take("12.5 mm") == "12.5| mm");
+    CHECK(take("12,GS", DecimalMark::either) == "12|,GS");
+    CHECK(take("12.") == "12|.");
+    CHECK(take("1.2.3") == "1.2|.3");
+    CHECK(take("mm") == "none|mm");
+    CHECK(take("+mm") == "none|+mm");
+    CHECK(take("1234567890123456789") == "none|1234567890123456789");
+}
+
+TEST_CASE("decimals as text") {
+    for (const auto* text : {"0", "5", "-5", "0.005", "-0.005", "12.34", "1200", "-1200", "0.1"})
+        CHECK(to_text(parse_decimal(text)->value) == text);
+    CHECK(to_text({12, 3}) == "12000");
+    CHECK(to_double({1234, -2}) == 12.34);
+    CHECK(to_double({-5, 3}) == -5000.0);
+}
+
+TEST_CASE("units as instruments spell them") {
+    CHECK(unit_from_wire(" KG ") == Unit::kg);
+    CHECK(unit_from_wire("lbF") == Unit::lbf);
+    CHECK(unit_from_wire("inches") == Unit::in);
+    CHECK(unit_from_wire("lbs") == Unit::lb);
+    CHECK(unit_from_wire("PC") == Unit::pcs);
+    for (const auto* bad : {"", "  ", "m", "kgg", "k g", "ton", "inchess", "NN"}) CHECK(!unit_from_wire(bad));
+    // Every name of the contracts is read both as a setting and on the wire.
+    for (int i = 1; i <= static_cast<int>(Unit::turns); ++i) {
+        const auto unit = static_cast<Unit>(i);
+        CHECK(unit_from_name(unit_name(unit)) == unit);
+        CHECK(unit_from_wire(unit_name(unit)) == unit);
+    }
+    CHECK(!unit_from_name("cfg"));
+    CHECK(!unit_from_name("KG"));
+}
+
+}  // namespace halfturn::test

@@ -1,0 +1,86 @@
+// `halfturn decode` as a caller sees it.
+#include <catch2/catch.hpp>
+
+#include <fstream>
+
+#include "run_halfturn.hpp"
+
+namespace halfturn::test {
+namespace {
+
+const std::string folder = HALFTURN_TESTS_DIR "/captures/";
+
+std::string file(const Bench& bench, const std::string& name, const std::string& bytes) {
+    const auto path = bench.folder / name;
+    std::ofstream(path, std::ios::binary) << bytes;
+    return path.string();
+}
+
+}  // namespace
+
+TEST_CASE("decode prints one object a line, in wire order") {
+    const Bench bench;
+    const Ran ran = bench.run("decode " + folder + "chan-prefix/prefix_published.json");
+    CHECK(ran.status == 0);
+    CHECK(ran.out ==
+          "{\"t\":\"reading\",\"value\":\"0.1234\",\"unit\":\"mm\",\"q\":\"length\",\"channel\":\"01\"}\n"
+          "{\"t\":\"reading\",\"value\":\"-0.0018\",\"unit\":\"mm\",\"q\":\"length\",\"channel\":\"01\"}\n"
+          "{\"t\":\"fault\",\"code\":\"device_error\",\"detail\":\"911\"}\n"
+          "{\"t\":\"reading\",\"value\":\"123.456\",\"unit\":\"mm\",\"q\":\"length\",\"channel\":\"01\"}\n");
+}
+
+TEST_CASE("decode reads bare bytes with a format, a start and settings") {
+    const Bench bench;
+    const auto bytes = file(bench, "bytes", "2.34 mm\r\n12,34 mm\r\n12.3");
+    const Ran ran = bench.run("decode --format value-unit --start mid-line --set decimal=comma " + bytes);
+    CHECK(ran.status == 0);
+    CHECK(ran.out ==
+          "{\"t\":\"reject\",\"reason\":\"presync\"}\n"
+          "{\"t\":\"reading\",\"value\":\"12.34\",\"unit\":\"mm\",\"q\":\"length\",\"decimal_comma\":true}\n"
+          "{\"t\":\"reject\",\"reason\":\"length\"}\n");
+}
+
+TEST_CASE("what decode can't use ends in a message and status 2") {
+    const Bench bench;
+    const auto bytes = file(bench, "bytes", "12.34 mm\r\n");
+    file(bench, "short.bin", "12.34 mm\r\n");
+    const auto capture = [&](const std::string& json) { return "decode " + file(bench, "short.json", json); };
+    const std::vector<std::pair<std::string, std::string>> cases = {
+        {"decode " + bytes, "--format"},
+        {"decode " + (bench.folder / "missing.json").string(), "missing.json"},
+        {"decode --format valu-unit " + bytes, "did you mean \"value-unit\""},
+        {"decode --format value-unit --set unit=mm " + bytes, "unit"},
+        {"decode --format value-unit --set decimal " + bytes, "key=value"},
+        {"decode --format value-unit --start middle " + bytes, "start"},
+        {"decode --format eq-reversed " + bytes, "digit_order"},
+        {"decode --format sign-cr --set parmrk=yes " + bytes, "parmrk"},
+        {capture("{\"driver\":\"value-unit\",\n\"chunks\":[3,}"), "short.json:2"},
+        {capture("[]"), "object"},
+        {capture("{\"chunks\":[10]}"), "driver"},
+        {capture("{\"driver\":\"nothing\"}"), "nothing"},
+        {capture("{\"driver\":\"value-unit\",\"chunks\":[3]}"), "chunks"},
+        {capture("{\"driver\":\"value-unit\",\"chunks\":[30]}"), "chunks"},
+        {capture("{\"driver\":\"value-unit\",\"chunks\":[-1]}"), "chunks"},
+        {capture("{\"driver\":\"value-unit\",\"requests_hex\":[\"0g\"]}"), "requests_hex"},
+        {capture("{\"driver\":\"value-unit\",\"start\":\"end\"}"), "start"},
+        {capture("{\"driver\":\"value-unit\",\"options\":[1]}"), "options"},
+        {capture("{\"driver\":\"value-unit\",\"options\":{\"colour\":\"red\"}}"), "colour"},
+        {capture("{\"driver\":\"value-unit\",\"options\":{\"decimal\":{}}}"), "decimal"},
+    };
+    for (const auto& [command, word] : cases) {
+        const Ran ran = bench.run(command);
+        INFO(command << ": " << ran.out);
+        CHECK(ran.status == 2);
+        CHECK(ran.out.find(word) != std::string::npos);
+    }
+}
+
+TEST_CASE("options of the contracts that a format has no use for do not disturb a capture") {
+    const Bench bench;
+    file(bench, "context.bin", "12.34 mm\r\n");
+    const Ran ran = bench.run("decode " + file(bench, "context.json", "{\"driver\":\"value-unit\",\"options\":{\"unit\":\"mm\",\"poll\":\"?\\\\r\",\"width_bits\":16}}"));
+    CHECK(ran.status == 0);
+    CHECK(ran.out == "{\"t\":\"reading\",\"value\":\"12.34\",\"unit\":\"mm\",\"q\":\"length\"}\n");
+}
+
+}  // namespace halfturn::test
