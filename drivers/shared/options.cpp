@@ -9,7 +9,8 @@ namespace halfturn {
 
 Options::Options(const Format& format, const Settings& settings) : format_(format), settings_(settings) {
     for (const auto& [key, value] : settings) {
-        if (key == "poll" || std::find(format.settings.begin(), format.settings.end(), key) != format.settings.end()) continue;
+        // Any format may be told its unit, though it is used only where the wire has none, and what to send.
+        if (key == "poll" || key == "unit" || std::find(format.settings.begin(), format.settings.end(), key) != format.settings.end()) continue;
         std::vector<std::string> known(format.settings.begin(), format.settings.end());
         const std::string near = nearest_word(key, known);
         std::string list;
@@ -19,6 +20,7 @@ Options::Options(const Format& format, const Settings& settings) : format_(forma
                         : near.empty() ? "known are " + list
                                        : "did you mean \"" + near + "\"?"));
     }
+    unit();
 }
 
 BadInput Options::error(std::string_view key, std::string_view expected) const {

@@ -17,7 +17,7 @@ namespace halfturn {
 
 class Options {
 public:
-    // Throws BadInput for a key that is not one of the format's settings.
+    // Throws BadInput for a key that is not one of the format's settings, "unit" or "poll", and for a unit that is none.
     Options(const Format& format, const Settings& settings);
 
     std::optional<std::string_view> text(std::string_view key) const;

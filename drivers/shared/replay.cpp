@@ -40,14 +40,14 @@ Played settings_for(const Format& format, const Settings& settings, bool drop_un
             continue;
         }
         const bool of_contract = std::find(contract_options.begin(), contract_options.end(), key) != contract_options.end();
-        if (known || key == "poll" || !drop_unused || !of_contract) played.settings.emplace(key, value);
+        if (known || key == "poll" || key == "unit" || !drop_unused || !of_contract) played.settings.emplace(key, value);
     }
     return played;
 }
 
-void replay(const Capture& capture, const std::function<void(const Item&)>& sink) {
+void replay(const Capture& capture, bool drop_unused, const std::function<void(const Item&)>& sink) {
     const Format& format = need_format(capture.driver);
-    const Played played = settings_for(format, capture.settings, true);
+    const Played played = settings_for(format, capture.settings, drop_unused);
     Framer framer(format, played.settings, capture.start, played.marked);
     const Framer::Sink each = [&](const Item& item, std::size_t) { sink(item); };
     const bool in_step = capture.requests.size() == capture.chunks.size();

@@ -21,7 +21,8 @@ struct Played {
 Played settings_for(const Format& format, const Settings& settings, bool drop_unused);
 
 // When there are as many requests as chunks, request i was sent before chunk i; else all were sent before the first. The end
-// of the bytes counts as a time-out. Throws BadInput for settings the format can't use.
-void replay(const Capture& capture, const std::function<void(const Item&)>& sink);
+// of the bytes counts as a time-out. Throws BadInput for settings the format can't use; with `drop_unused`, only for those
+// that are no option of the contracts either.
+void replay(const Capture& capture, bool drop_unused, const std::function<void(const Item&)>& sink);
 
 }  // namespace halfturn

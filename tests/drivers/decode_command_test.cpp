@@ -1,20 +1,12 @@
 // `halfturn decode` as a caller sees it.
 #include <catch2/catch.hpp>
 
-#include <fstream>
-
 #include "run_halfturn.hpp"
 
 namespace halfturn::test {
 namespace {
 
 const std::string folder = HALFTURN_TESTS_DIR "/captures/";
-
-std::string file(const Bench& bench, const std::string& name, const std::string& bytes) {
-    const auto path = bench.folder / name;
-    std::ofstream(path, std::ios::binary) << bytes;
-    return path.string();
-}
 
 }  // namespace
 
@@ -31,7 +23,7 @@ TEST_CASE("decode prints one object a line, in wire order") {
 
 TEST_CASE("decode reads bare bytes with a format, a start and settings") {
     const Bench bench;
-    const auto bytes = file(bench, "bytes", "2.34 mm\r\n12,34 mm\r\n12.3");
+    const auto bytes = bench.file("bytes", "2.34 mm\r\n12,34 mm\r\n12.3");
     const Ran ran = bench.run("decode --format value-unit --start mid-line --set decimal=comma " + bytes);
     CHECK(ran.status == 0);
     CHECK(ran.out ==
@@ -42,19 +34,24 @@ TEST_CASE("decode reads bare bytes with a format, a start and settings") {
 
 TEST_CASE("what decode can't use ends in a message and status 2") {
     const Bench bench;
-    const auto bytes = file(bench, "bytes", "12.34 mm\r\n");
-    file(bench, "short.bin", "12.34 mm\r\n");
-    const auto capture = [&](const std::string& json) { return "decode " + file(bench, "short.json", json); };
+    const auto bytes = bench.file("bytes", "12.34 mm\r\n");
+    int number = 0;
+    const auto capture = [&](const std::string& json) {
+        const std::string name = "short" + std::to_string(++number);
+        bench.file(name + ".bin", "12.34 mm\r\n");
+        return "decode " + bench.file(name + ".json", json);
+    };
     const std::vector<std::pair<std::string, std::string>> cases = {
         {"decode " + bytes, "--format"},
         {"decode " + (bench.folder / "missing.json").string(), "missing.json"},
         {"decode --format valu-unit " + bytes, "did you mean \"value-unit\""},
-        {"decode --format value-unit --set unit=mm " + bytes, "unit"},
+        {"decode --format value-unit --set unit=cm " + bytes, "unit"},
+        {"decode --format value-unit --set width_bits=16 " + bytes, "width_bits"},
         {"decode --format value-unit --set decimal " + bytes, "key=value"},
         {"decode --format value-unit --start middle " + bytes, "start"},
         {"decode --format eq-reversed " + bytes, "digit_order"},
         {"decode --format sign-cr --set parmrk=yes " + bytes, "parmrk"},
-        {capture("{\"driver\":\"value-unit\",\n\"chunks\":[3,}"), "short.json:2"},
+        {capture("{\"driver\":\"value-unit\",\n\"chunks\":[3,}"), ".json:2"},
         {capture("[]"), "object"},
         {capture("{\"chunks\":[10]}"), "driver"},
         {capture("{\"driver\":\"nothing\"}"), "nothing"},
@@ -77,8 +74,8 @@ TEST_CASE("what decode can't use ends in a message and status 2") {
 
 TEST_CASE("options of the contracts that a format has no use for do not disturb a capture") {
     const Bench bench;
-    file(bench, "context.bin", "12.34 mm\r\n");
-    const Ran ran = bench.run("decode " + file(bench, "context.json", "{\"driver\":\"value-unit\",\"options\":{\"unit\":\"mm\",\"poll\":\"?\\\\r\",\"width_bits\":16}}"));
+    bench.file("context.bin", "12.34 mm\r\n");
+    const Ran ran = bench.run("decode " + bench.file("context.json", "{\"driver\":\"value-unit\",\"options\":{\"unit\":\"mm\",\"poll\":\"?\\\\r\",\"width_bits\":16}}"));
     CHECK(ran.status == 0);
     CHECK(ran.out == "{\"t\":\"reading\",\"value\":\"12.34\",\"unit\":\"mm\",\"q\":\"length\"}\n");
 }

@@ -37,7 +37,6 @@ Capture bare_bytes(const Choices& choices) {
     Capture capture;
     capture.driver = need_format(choices.format).id;
     capture.settings = settings_from(choices.set);
-    settings_for(*find_format(capture.driver), capture.settings, false);
     capture.start = choices.start == "mid-line" ? Start::mid_line : Start::boundary;
     capture.bytes = whole_file(choices.file, most_bytes);
     capture.chunks = {capture.bytes.size()};
@@ -50,7 +49,8 @@ void run(const Choices& choices) {
     const Capture capture = choices.format.empty() ? read_capture(choices.file) : bare_bytes(choices);
     const Format& format = need_format(capture.driver);
     std::string out;
-    replay(capture, [&](const Item& item) {
+    const bool drop_unused = choices.format.empty();
+    replay(capture, drop_unused, [&](const Item& item) {
         out += item_json(item, format) + "\n";
         if (out.size() < print_at_bytes) return;
         print(out);
