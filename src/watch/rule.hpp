@@ -58,7 +58,7 @@ public:
 // A fresh set of all rules, sorted by file name.
 std::vector<std::unique_ptr<Rule>> make_all_rules();
 
-// "1 240 N" for sentences; "0.31 turn".
+// "1240 N" (with hard blanks) for sentences; "0.31 turn".
 std::string newtons(double force_N);
 std::string turns_words(double turns);
 std::string millimetres(double mm);

@@ -13,10 +13,14 @@ constexpr std::array<int, 4> exit_statuses = {0, 10, 30, 20};
 constexpr std::array<std::string_view, 7> phases = {"slack", "loading", "sliding", "clear", "entering", "driving", "home"};
 constexpr std::array<std::string_view, 4> words = {"turn", "slower", "wait", "stop"};
 
-// A whole number with thin groups of three, "12 400"; sentences stay free of locales.
+// Hard blanks, so that no line break parts a number from its unit.
+constexpr std::string_view hard_blank = "\xC2\xA0";
+
+// A whole number, from five digits on in groups of three; sentences stay free of locales.
 std::string grouped(long long value) {
     std::string digits = std::to_string(value < 0 ? -value : value);
-    for (std::size_t i = digits.size(); i > 3; i -= 3) digits.insert(i - 3, " ");
+    if (digits.size() > 4)
+        for (std::size_t i = digits.size(); i > 3; i -= 3) digits.insert(i - 3, hard_blank);
     return (value < 0 ? "-" : "") + digits;
 }
 
@@ -36,10 +40,10 @@ std::string_view hand_word(HandWord word) { return words[static_cast<std::size_t
 
 std::string newtons(double force_N) {
     if (!(force_N > -1e15 && force_N < 1e15)) return "? N";
-    return grouped(static_cast<long long>(force_N + (force_N < 0 ? -0.5 : 0.5))) + " N";
+    return grouped(static_cast<long long>(force_N + (force_N < 0 ? -0.5 : 0.5))).append(hard_blank) + "N";
 }
-std::string turns_words(double turns) { return two_decimals(turns) + " turn"; }
-std::string millimetres(double mm) { return two_decimals(mm) + " mm"; }
+std::string turns_words(double turns) { return two_decimals(turns).append(hard_blank) + "turn"; }
+std::string millimetres(double mm) { return two_decimals(mm).append(hard_blank) + "mm"; }
 
 Reach what_can_be_judged(const SetUp& set_up) {
     bool force = false, screw = false, counter = false, ring = false;
