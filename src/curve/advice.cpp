@@ -49,12 +49,13 @@ std::vector<Ground> grounds_of(const SeatFacts& facts) {
     list.push_back({"friction",
                     span_text(facts.friction, 2, "") + ", " + std::string(surface_name(facts.surface)),
                     facts.friction.source});
+    list.push_back({"bearing's play", span_text(facts.clearance_um, 0, " um"), facts.clearance_um.source});
     if (facts.bond_MPa)
         list.push_back({"bond", span_text(*facts.bond_MPa, 0, " MPa in shear"), facts.bond_MPa->source});
     if (facts.through_balls)
         list.push_back({"pull through the balls",
-                        "grip grows by " + span_text(facts.ball_path, 1, " N per N"),
-                        facts.ball_path.source});
+                        "seat gains " + span_text(facts.lambda, 2, " N for each N the balls spread the ring with"),
+                        facts.lambda.source});
     if (facts.access == Access::past_spacer)
         list.push_back(
             {"pull off the axis", span_text(facts.off_axis_mm, 1, " mm"), facts.off_axis_mm.source});
@@ -112,10 +113,10 @@ std::vector<std::string> advice_for(const Expectation& expected, const SeatFacts
         advice.push_back("Pulled off the axis, the ring pivots before it lets go: the force bends near " +
                          figures_text(expected.knee_N->mid, 2) + " N. That knee is not the release.");
     const double hoop_MPa = facts.seat.hoop_MPa_per_um * expected.interference_um.high;
-    if (expected.clearance_left_um && facts.work == Work::in && expected.clearance_left_um->low < 0)
+    if (facts.work == Work::in && expected.clearance_left_um.low < 0)
         advice.push_back("Pressed in, this bearing may lose all its play: between " +
-                         fixed_text(expected.clearance_left_um->low, 0) + " and " +
-                         fixed_text(expected.clearance_left_um->high, 0) +
+                         fixed_text(expected.clearance_left_um.low, 0) + " and " +
+                         fixed_text(expected.clearance_left_um.high, 0) +
                          " um are left of it. Turn it by hand afterwards.");
     if (facts.hub_yield_MPa > 0 && hoop_MPa > facts.hub_yield_MPa)
         advice.push_back(

@@ -51,7 +51,7 @@ std::vector<double> break_loose_forces_N(const SeatFacts& facts, const Draws& dr
     forces.reserve(draws.grips.size() * strata);
     for (std::size_t i = 0; i < draws.grips.size(); ++i)
         for (std::uint32_t k = 0; k < strata; ++k)
-            forces.push_back(friction_force_N(draws.grips[i], friction.at((k + draws.place[i]) / strata)) +
+            forces.push_back(friction_force_N(draws.grips[i], facts.balls, friction.at((k + draws.place[i]) / strata)) +
                              draws.grips[i].bond_N);
     return forces;
 }

@@ -24,7 +24,7 @@ void set_bands(Expectation& out, const SeatFacts& facts, const Draws& draws) {
     std::size_t loose = 0;
     for (std::size_t i = 0; i < draws.grips.size(); ++i) {
         const Grip& grip = draws.grips[i];
-        const Seat seat = seat_of(grip, facts.friction.at(draws.place[i]));
+        const Seat seat = seat_of(grip, facts.balls, facts.friction.at(draws.place[i]));
         loose += grip.interference_um <= 0;
         interference.push_back(grip.interference_um);
         pressure.push_back(grip.pressure_MPa);
@@ -40,7 +40,7 @@ void set_bands(Expectation& out, const SeatFacts& facts, const Draws& draws) {
     out.break_loose_N = band_of(forces);
     const bool only_slides = facts.work == Work::in;
     out.sliding_N = only_slides ? out.break_loose_N : band_of(sliding);
-    if (facts.clearance_um) out.clearance_left_um = band_of(clearance);
+    out.clearance_left_um = band_of(clearance);
     if (!facts.off_axis_mm.known()) {
         out.knee_N = band_of(knee);
         // Pivoting runs away above mu e/L = 0.30; confirmed over several rings by finite elements, on metal
@@ -87,7 +87,7 @@ void set_curve(Expectation& out, const SeatFacts& facts, const Draws& draws) {
     // Every sixteenth point of a lattice is a lattice.
     std::vector<Seat> seats;
     for (std::size_t i = 0; i < draws.grips.size(); i += draws.grips.size() / curve_points)
-        seats.push_back(seat_of(draws.grips[i], facts.friction.at(draws.place[i])));
+        seats.push_back(seat_of(draws.grips[i], facts.balls, facts.friction.at(draws.place[i])));
     std::vector<double> forces(seats.size());
     const auto force = facts.work == Work::out ? force_out_N : force_in_N;
     for (const double turns : grid_of(out, facts)) {

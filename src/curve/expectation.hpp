@@ -33,7 +33,7 @@ struct Ground {
 struct Expectation {
     Band interference_um;                   // diametral; negative: loose
     Band pressure_MPa;                      // mean over the seat
-    std::optional<Band> clearance_left_um;  // radial play of the bearing in its seat; negative: preloaded
+    Band clearance_left_um;                 // radial play of the bearing in its seat; negative: preloaded
     double loose_probability = 0;           // that nothing presses at all
     Band break_loose_N;                     // out: release; in: driving just before home
     Band sliding_N;                         // out: just after release; in: as break_loose_N

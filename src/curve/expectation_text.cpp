@@ -91,8 +91,7 @@ std::string expectation_text(const Expectation& e, const SeatFacts& facts) {
     }
     text += labelled("interference", band_text(e.interference_um, " um", 1) + " (on the diameter)");
     text += labelled("contact pressure", band_text(e.pressure_MPa, " MPa", 1));
-    if (e.clearance_left_um)
-        text += labelled("bearing's play left", band_text(*e.clearance_left_um, " um", 0));
+    text += labelled("bearing's play left", band_text(e.clearance_left_um, " um", 0));
     text += labelled("chance it is loose", fixed_text(100 * e.loose_probability, 1) + " %");
     if (e.limit_turns)
         text += labelled("on a stuck ring", "the " + e.limit_is + ", " + newtons(*e.limit_N) +
@@ -133,10 +132,7 @@ std::string expectation_json(const Expectation& e) {
     json.end().end();
     put_band(json, "interference_um", e.interference_um);
     put_band(json, "pressure_MPa", e.pressure_MPa);
-    if (e.clearance_left_um)
-        put_band(json, "clearance_left_um", *e.clearance_left_um);
-    else
-        json.key("clearance_left_um").null();
+    put_band(json, "clearance_left_um", e.clearance_left_um);
     json.put("loose_probability", e.loose_probability).put("widest_input", e.widest_input);
     put_band(json, "sliding_N", e.sliding_N);
     if (e.knee_N)

@@ -130,7 +130,7 @@ void set_hub(SeatFacts& facts, const JobFile& job) {
         facts.hub_outside_mm = exactly(outside, {Basis::measured, "housing outside diameter"});
     } else {
         facts.hub_outside_mm =
-            log_range(1.15 * facts.D_mm, 2.0 * facts.D_mm,
+            between(1.15 * facts.D_mm, 2.0 * facts.D_mm,
                       {Basis::assumed, "housing wall not known: outside 1.15 to 2 times the seat"});
     }
     double alpha = 23.6e-6;
@@ -187,7 +187,10 @@ void set_stiffness(SeatFacts& facts, const JobFile& job, fit::StiffnessMethod me
                                                 : "closed formula fitted to finite-element runs, the ring by design rules") +
                                     (sealed ? "" : "; sealed or open not known")});
     constexpr double smallest_in_table_mm = 6, largest_in_table_mm = 50;
-    if (facts.d_mm <= smallest_in_table_mm || facts.d_mm > largest_in_table_mm) return;
+    if (facts.d_mm <= smallest_in_table_mm || facts.d_mm > largest_in_table_mm) {
+        facts.clearance_um = between(5, 30, {Basis::assumed, "bore outside the table of clearances"});
+        return;
+    }
     const bool known = !job.bearing.clearance.empty();
     const auto least = fit::radial_clearance(known ? job.bearing.clearance : "CN", facts.d_mm);
     const auto most = fit::radial_clearance(known ? job.bearing.clearance : "C3", facts.d_mm);
@@ -209,15 +212,17 @@ void set_pull(SeatFacts& facts, const JobFile& job) {
     const double middle_radius = (facts.d_mm + facts.D_mm) / 4;
     const auto reach = job.drift.reach_mm;
     facts.through_balls = reach ? *reach < middle_radius : facts.work == Work::out;
-    // lambda times the cotangent of the contact angle, 14 to 22 degrees.
-    const double lambda = facts.seat.lambda, spread = std::sqrt(3.0) * facts.seat.lambda_rel_u * lambda;
-    facts.ball_path =
-        facts.through_balls
-            ? between((lambda - spread) * 2.475, (lambda + spread) * 4.011,
-                      {Basis::assumed, "spread of the ring by the balls " + fixed_text(lambda - spread, 2) +
-                                           " to " + fixed_text(lambda + spread, 2) +
-                                           ", contact angle 14 to 22 degrees"})
-            : exactly(0, {Basis::assumed, "the outer ring itself is pushed"});
+    facts.lambda = exactly(0, {Basis::assumed, "the outer ring itself is pushed"});
+    if (facts.through_balls) {
+        // The rings' own give, which the contact angle leaves out, is worth some 5 %.
+        const double rel_u = std::hypot(facts.seat.lambda_rel_u, 0.05);
+        facts.lambda = normal(facts.seat.lambda, rel_u * facts.seat.lambda,
+                              {Basis::assumed, "housing section; contact angle by Hertz from load and clearance"});
+        const double most_um = std::max(0.0, facts.ring_um.at(0.999) - facts.bore_um.at(0.001) + facts.thermal_um);
+        const double most_N = 2 * facts.friction.at(0.999) * facts.seat.N_per_um * most_um;
+        facts.balls = BallAngles(fit::ball_path(facts.ring), facts.clearance_um.at(0.001) - facts.seat.raceway_um_per_um * most_um,
+                                 facts.clearance_um.at(0.999), most_N);
+    }
     facts.off_axis_mm = exactly(0, {Basis::assumed, "the drift stands in the axis"});
     facts.softening_mm = exactly(0, facts.off_axis_mm.source);
     if (facts.access == Access::past_spacer) {
@@ -247,7 +252,7 @@ void set_rig(SeatFacts& facts, const RigFile* rig) {
                                                             : "rig stiffness, its uncertainty assumed 10 %"});
         // A normal distribution reaches below zero when the doubt is large; a stiffness does not.
         const double relative_u = facts.stiffness_N_per_mm.b / k;
-        if (relative_u > 0.25) {
+        if (relative_u > 0.15) {
             const double factor =
                 std::exp(1.96 * std::min(relative_u, 1.0));  // beyond that it is as good as unknown
             facts.stiffness_N_per_mm = log_range(k / factor, k * factor, facts.stiffness_N_per_mm.source);

@@ -6,6 +6,7 @@
 #include <string>
 
 #include "core/set_up.hpp"
+#include "curve/ball_angles.hpp"
 #include "curve/doubt.hpp"
 #include "files/job_file.hpp"
 #include "files/rig_file.hpp"
@@ -35,15 +36,15 @@ struct SeatFacts {
     Doubt hub_E_GPa;
     double hub_nu = 0.33;
     double hub_yield_MPa = 0;  // 0: not known
-    std::optional<Doubt>
-        clearance_um;  // radial play of the bearing before it was pressed in; nothing beyond the table
+    Doubt clearance_um;        // radial play of the bearing before it was pressed in
 
     Doubt friction;
     Doubt over_sliding;  // break-loose friction over sliding friction
     std::optional<Doubt> bond_MPa;
 
     bool through_balls = false;  // the pull reaches the outer ring through the balls
-    Doubt ball_path;             // lambda times cot(contact angle); grip grows by this times the force
+    Doubt lambda;                // growth of the grip per newton the balls spread the ring with
+    BallAngles balls;            // spread per newton of pull; 0 when the outer ring is pulled
     Doubt off_axis_mm;           // eccentricity of the pull that remains after the drift's spread
     Doubt softening_mm;          // extra screw travel from the knee of an off-axis pull to the release
 

@@ -98,10 +98,10 @@ Grip SeatModel::grip(const std::array<double, input_count>& u) const {
         pressing_um * std::max(0.0, value(facts.grip_model, Input::grip_model)) *
         N_per_um(value(facts.hub_outside_mm, Input::hub_outside), value(facts.hub_E_GPa, Input::hub_E));
     grip.pressure_MPa = grip.normal_N / area_mm2_;
-    if (facts.clearance_um)
-        grip.clearance_um =
-            value(*facts.clearance_um, Input::clearance) - facts.seat.raceway_um_per_um * pressing_um;
-    grip.ball_path = value(facts.ball_path, Input::ball_path);
+    grip.clearance_um =
+        value(facts.clearance_um, Input::clearance) - facts.seat.raceway_um_per_um * pressing_um;
+    grip.lambda = std::max(0.0, value(facts.lambda, Input::lambda));
+    grip.clearance_row = facts.balls.row_of(grip.clearance_um);
     const double off_axis_mm = value(facts.off_axis_mm, Input::off_axis);
     grip.off_axis_over_L = off_axis_mm / facts.seat.contact_length_mm;
     grip.knee_share = knee_share(2 * off_axis_mm / facts.D_mm);
@@ -113,15 +113,24 @@ Grip SeatModel::grip(const std::array<double, input_count>& u) const {
     return grip;
 }
 
-double friction_force_N(const Grip& grip, double friction) {
+double friction_force_N(const Grip& grip, const BallAngles& balls, double friction) {
     const double tilt = off_axis_factor(friction * grip.off_axis_over_L);
-    // 1/(1 - x) times the tilt, limited; written so that x = 1 needs no special case.
-    const double balls_left = std::max(1 - friction * grip.ball_path, tilt / largest_factor);
-    return friction * grip.normal_N * tilt / balls_left;
+    const double on_ring_N = friction * grip.normal_N * tilt;
+    // The contact angle hangs on the force that is sought. A guess within a tenth is good for 2 % of it; where the balls
+    // add much, the guess is made once more from its own answer.
+    const double gain = friction * grip.lambda;
+    double left = 1;
+    if (gain > 0) {
+        left = 1 - gain * balls.spread(grip.clearance_row, on_ring_N * (1 + gain * (3 + 12 * gain)));
+        if (left < 0.62)
+            left = 1 - gain * balls.spread(grip.clearance_row, on_ring_N / std::max(left, 1 / largest_factor));
+    }
+    // 1/left times the tilt, limited; written so that 0 needs no special case.
+    return on_ring_N / std::max(left, tilt / largest_factor);
 }
 
-Seat seat_of(const Grip& grip, double friction) {
-    const double force = friction_force_N(grip, friction);
+Seat seat_of(const Grip& grip, const BallAngles& balls, double friction) {
+    const double force = friction_force_N(grip, balls, friction);
     const double release_N = force + grip.bond_N;
     return {release_N,   force / grip.over_sliding,   grip.stiffness_N_per_mm,
             grip.toe_mm, release_N * grip.knee_share, grip.softening_mm};

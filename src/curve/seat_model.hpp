@@ -4,9 +4,9 @@
 // Grip: the section's (or the closed formula's) normal force per um for the middle of the hub's wall and stiffness, carried
 //   to other walls and stiffnesses by the thick-cylinder give of ring and hub, the hub's divided by the factor that makes
 //   the two agree at the middle. Over walls of 1.15 to 2.5 and E of 45 to 208 GPa this follows the formula exactly.
-// Pull through the balls: F = mu N / (1 - lambda mu cot(alpha)); factor limited to 2.2.
+// Pull through the balls: F = mu N / (1 - lambda mu s), s the spread per newton at about that force (ball_angles.hpp).
 // Off axis: the whole ring moves at F times 1 up to mu e/L = 0.15, 1.02 at 0.18, 1.07 at 0.21, 1.13 at 0.24, 1.6 at 0.28,
-//   limited to 2.2 where it would lock: an arc of contact and a drift that sweeps round keep it from running away.
+//   both together limited to 2.2 where it would lock: an arc of contact and a drift that sweeps round keep it from running away.
 //   Before that, near F times 2t/pi - 1 with e/R = 2 sin t/(2t - pi), the ring starts to pivot and the wind-up softens: a
 //   knee, which is not the release.
 #pragma once
@@ -26,7 +26,7 @@ enum class Input : std::uint8_t {
     bore,
     ring,
     grip_model,
-    ball_path,
+    lambda,
     off_axis,
     hub_outside,
     smoothing,
@@ -46,7 +46,8 @@ struct Grip {
     double pressure_MPa = 0;     // mean over the ring's width
     double normal_N = 0;         // on the whole seat
     double clearance_um = 0;     // radial play of the bearing in its seat; negative: preloaded
-    double ball_path = 0;        // growth of the grip per newton of pull
+    double lambda = 0;           // growth of the grip per newton the balls spread the ring with
+    std::size_t clearance_row = 0;
     double off_axis_over_L = 0;
     double knee_share = 1;  // of the release force at which an off-axis ring starts to pivot
     double softening_mm = 0;
@@ -75,7 +76,7 @@ private:
 };
 
 // What friction makes of a grip: the force to slide the ring when it only just moves, without the bond.
-double friction_force_N(const Grip& grip, double friction);
+double friction_force_N(const Grip& grip, const BallAngles& balls, double friction);
 
 struct Seat {
     double break_loose_N = 0;
@@ -85,7 +86,7 @@ struct Seat {
     double knee_N = 0;        // equal to break_loose_N for a straight pull
     double softening_mm = 0;  // screw travel the pivoting adds between knee and release
 };
-Seat seat_of(const Grip& grip, double friction);
+Seat seat_of(const Grip& grip, const BallAngles& balls, double friction);
 
 // Force factor of an off-axis pull, mu e/L in.
 double off_axis_factor(double mu_e_over_L);

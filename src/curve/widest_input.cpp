@@ -70,11 +70,11 @@ std::vector<Candidate> candidates(const SeatFacts& facts) {
                     [](SeatFacts& f) { f.hub_E_GPa = frozen(f.hub_E_GPa); }});
     list.push_back({"The way the pull reaches the ring", "pushing on the outer ring, in the axis,",
                     [](SeatFacts& f) {
-                        f.ball_path = frozen(f.ball_path);
+                        f.lambda = frozen(f.lambda);
                         f.off_axis_mm = frozen(f.off_axis_mm);
                     },
                     [](SeatFacts& f) {
-                        f.ball_path = exactly(0, frozen_source);
+                        f.lambda = exactly(0, frozen_source);
                         f.off_axis_mm = exactly(0, frozen_source);
                     }});
     if (facts.bond_MPa)

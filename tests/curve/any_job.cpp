@@ -90,7 +90,7 @@ TEST_CASE("Any job gives finite, ordered numbers or a reason") {
         Chooser choose(seed);
         const JobFile job = some_job(choose);
         const RigFile rig = some_rig(choose);
-        INFO("seed " << seed);
+        INFO("seed " << seed << ", D " << job.bearing.D_mm.value_or(0) << " d " << job.bearing.d_mm.value_or(0) << " B " << job.bearing.B_mm.value_or(0) << " " << job.bearing.designation);
         try {
             const auto facts = facts_from(job, &rig, fit::StiffnessMethod::correction);
             const auto e = expect(facts, seed);
@@ -106,6 +106,7 @@ TEST_CASE("Any job gives finite, ordered numbers or a reason") {
             CHECK_FALSE(e.widest_input.empty());
             double before = -1;
             for (const auto& point : e.curve) {
+                INFO(point.turns << " after " << before << ": " << point.low_N << " " << point.mid_N << " " << point.high_N);
                 CHECK((ordered({point.low_N, point.mid_N, point.high_N}) && point.low_N >= 0 &&
                        point.turns > before));
                 before = point.turns;

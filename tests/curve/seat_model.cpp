@@ -1,5 +1,5 @@
-// The seat model against finite-element runs (two independent axisymmetric solvers that agreed to 0.4 %, one of them
-// CalculiX 2.20), and its parts against closed forms.
+// The seat model against finite-element runs (two independent axisymmetric solvers that agreed to 0.4 %, one
+// of them CalculiX 2.20), and its parts against closed forms.
 #include "curve/seat_model.hpp"
 
 #include <boost/math/distributions/normal.hpp>
@@ -56,7 +56,8 @@ TEST_CASE("A housing given step by step grips as the named shape it equals") {
     JobFile named = ring_in_hub("shoulder-behind", 15, 28, 7, 1.3), steps = named;
     steps.housing.shape = HousingShape::unknown;
     steps.housing.section = {{7, 28, 25.5, 36.4}, {0, 7, 28, 36.4}};  // in any order
-    CHECK(facts_from(steps, nullptr).seat.N_per_um == Approx(facts_from(named, nullptr).seat.N_per_um).epsilon(0.005));
+    CHECK(facts_from(steps, nullptr).seat.N_per_um ==
+          Approx(facts_from(named, nullptr).seat.N_per_um).epsilon(0.005));
     // The shape is told, so less is left in doubt; and the outside comes from the step over the seat.
     CHECK(facts_from(steps, nullptr).grip_model.b <= facts_from(named, nullptr).grip_model.b);
     CHECK(facts_from(steps, nullptr).hub_outside_mm.a == 36.4);
@@ -83,24 +84,42 @@ TEST_CASE("Grip left along the slide is that of the section, and ends where the 
     CHECK(fall.at(6.6) == 0);
 }
 
-TEST_CASE("The pull through the balls and off the axis") {
+TEST_CASE("The pull through the balls is that of the exact solution within 2 %") {
+    const auto ring = fit::ring_section({15, 28, 7, true});
+    fit::BallPath path = fit::ball_path(ring);
+    const BallAngles balls(path, -6, 25, 4000);
+    for (const double friction : {0.05, 0.13, 0.2, 0.28})
+        for (const double normal_N : {500.0, 2000.0, 5000.0})
+            for (const double clearance_um : {-4.0, 2.0, 8.0, 18.0}) {
+                Grip grip;
+                grip.normal_N = normal_N;
+                grip.lambda = 0.49;
+                grip.clearance_row = balls.row_of(clearance_um);
+                path.clearance_um = clearance_um;
+                const auto exact =
+                    fit::release_across_balls(path, friction * normal_N, friction * grip.lambda);
+                INFO("friction " << friction << ", grip " << normal_N << " N, play " << clearance_um
+                                 << " um");
+                CHECK(friction_force_N(grip, balls, friction) ==
+                      Approx(std::min(exact.force_N, 2.2 * friction * normal_N)).epsilon(0.02));
+            }
+}
+
+TEST_CASE("The pull off the axis, and its limit") {
+    const BallAngles straight;  // nothing goes through the balls
     Grip grip;
     grip.normal_N = 1000;
-    CHECK(friction_force_N(grip, 0.13) == Approx(130));
-    // Published: friction 0.13, spread 0.5, contact angle 15 degrees give a factor of 1.32.
-    grip.ball_path = 0.5 / std::tan(15 * 3.14159265358979 / 180);
-    CHECK(friction_force_N(grip, 0.13) == Approx(130 * 1.32).epsilon(0.003));
-    grip.ball_path = 0;
+    CHECK(friction_force_N(grip, straight, 0.13) == Approx(130));
     grip.off_axis_over_L = 0.21 / 0.13;
-    CHECK(friction_force_N(grip, 0.13) == Approx(130 * 1.07));
-    grip.off_axis_over_L = 10;
-    grip.ball_path = 10;  // beyond self-locking: limited, not infinite or negative
-    CHECK(friction_force_N(grip, 0.13) == Approx(130 * 2.2));
+    CHECK(friction_force_N(grip, straight, 0.13) == Approx(130 * 1.07));
+    grip.off_axis_over_L = 10;  // beyond cocking: limited, not infinite
+    CHECK(friction_force_N(grip, straight, 0.13) == Approx(130 * 2.2));
+    const BallAngles balls(fit::ball_path(fit::ring_section({15, 28, 7, true})), 0, 20, 4000);
+    grip.off_axis_over_L = 0.7;
+    grip.lambda = 0.5;
     double before = 0;
     for (double mu = 0.01; mu < 1; mu += 0.01) {  // never falls with friction, whatever the limits do
-        grip.ball_path = 1.7;
-        grip.off_axis_over_L = 0.7;
-        const double force = friction_force_N(grip, mu);
+        const double force = friction_force_N(grip, balls, mu);
         CHECK(force > before);
         before = force;
     }
