@@ -10,6 +10,7 @@
 #include "curve/draws.hpp"
 #include "curve/seat_model.hpp"
 #include "curve/widest_input.hpp"
+#include "fit/off_axis_pull.hpp"
 
 namespace halfturn::curve {
 
@@ -43,11 +44,9 @@ void set_bands(Expectation& out, const SeatFacts& facts, const Draws& draws) {
     out.clearance_left_um = band_of(clearance);
     if (!facts.off_axis_mm.known()) {
         out.knee_N = band_of(knee);
-        // Pivoting runs away above mu e/L = 0.30; confirmed over several rings by finite elements, on metal
-        // not yet. Taken at the high end of friction, because a warning that comes early costs nothing.
-        constexpr double cocking = 0.30;
-        const double too_short_mm = facts.friction.at(0.84) * facts.off_axis_mm.middle() / cocking;
-        out.cocks_after_mm = std::max(0.0, facts.seat.contact_length_mm - too_short_mm);
+        // At the high end of friction, because a warning that comes early costs nothing.
+        out.cocks_after_mm = fit::travel_until_cocking_mm(facts.friction.at(0.84), facts.off_axis_mm.middle(),
+                                                          facts.seat.contact_length_mm);
     }
     const Doubt& stiffness = facts.stiffness_N_per_mm;
     out.stiffness_N_per_mm = {stiffness.at(0.025), stiffness.middle(), stiffness.at(0.975)};

@@ -106,7 +106,7 @@ TEST_CASE("Any job gives finite, ordered numbers or a reason") {
             CHECK_FALSE(e.widest_input.empty());
             double before = -1;
             for (const auto& point : e.curve) {
-                INFO(point.turns << " after " << before << ": " << point.low_N << " " << point.mid_N << " " << point.high_N);
+                INFO(point.turns << " turns");
                 CHECK((ordered({point.low_N, point.mid_N, point.high_N}) && point.low_N >= 0 &&
                        point.turns > before));
                 before = point.turns;
