@@ -1,0 +1,18 @@
+// What was filled in on the page, as a job file: the same text, checks and messages as for a file from an editor.
+#pragma once
+
+#include <string>
+
+#include "files/json_value.hpp"
+
+namespace halfturn::screen {
+
+// `form` is a flat object of texts; empty and "unknown" mean unknown. Keys: work, access, item, seat, set, who, designation,
+// clearance, class, bore_mm, bore_u_um, outside_mm, outside_u_um, material, outside_diameter_mm, shape, temperature_C, surface,
+// reach_mm. Numbers may be written with a decimal comma. Throws BadInput for another key and for what is no number.
+std::string job_text_from_form(const JsonValue& form);
+
+// A TOML string with its quotes.
+std::string toml_quoted(std::string_view text);
+
+}  // namespace halfturn::screen
