@@ -3,6 +3,7 @@
 
 #include <cstdio>
 #include <memory>
+#include <thread>
 
 #include "command/command.hpp"
 #include "command/examples.hpp"
@@ -12,6 +13,8 @@
 #include "command/terminal/keyboard.hpp"
 #include "core/failure.hpp"
 #include "live/live_job.hpp"
+#include "screen/desk.hpp"
+#include "screen/server.hpp"
 #include "watch/judgement_json.hpp"
 
 namespace halfturn::command {
@@ -21,7 +24,8 @@ struct Options {
     std::string job, rig, store, practice;
     std::int64_t seed = 1;
     double brisk = 1;
-    bool json = false;
+    int port = 0;
+    bool json = false, screen = false;
 };
 
 constexpr Instant line_every = 2 * nanoseconds_per_second;   // in a pipe, when nothing changes
@@ -30,13 +34,21 @@ constexpr Instant bell_every = 700'000'000;
 
 class Bench {
 public:
-    Bench(live::LiveJob& job, bool quiet, bool by_keys) : job_(job), quiet_(quiet), by_keys_(by_keys) {}
+    // `also` is called after every change too: the page.
+    Bench(live::LiveJob& job, bool quiet, bool by_keys, std::function<void()> also)
+        : job_(job), quiet_(quiet), by_keys_(by_keys), also_(std::move(also)) {}
 
     void run() {
-        if (quiet_) return job_.run();
+        if (quiet_) {
+            job_.on_change = also_;
+            return job_.run();
+        }
         LiveTerminal terminal;
         terminal_ = &terminal;
-        job_.on_change = [this] { show(); };
+        job_.on_change = [this] {
+            show();
+            if (also_) also_();
+        };
         if (by_keys_) job_.loop().watch_input(0, [this](std::string_view bytes) {
             for (const char c : bytes) key(c);
         });
@@ -122,6 +134,7 @@ private:
 
     live::LiveJob& job_;
     bool quiet_, by_keys_;
+    std::function<void()> also_;
     LiveTerminal* terminal_ = nullptr;
     std::string message_;
     bool asked_to_end_ = false;
@@ -131,6 +144,20 @@ private:
     live::Stage stage_ = live::Stage::opening;
     std::size_t warnings_shown_ = 0, lines_shown_ = 0;
 };
+
+constexpr auto last_word_takes = std::chrono::milliseconds(700);  // until every page has the end of the job
+
+void run_with_page(live::LiveJob& live_job, const Options& options, bool by_keys) {
+    screen::Desk desk;
+    screen::Server server({.port = static_cast<unsigned short>(options.port)}, [&desk](const screen::PageAct& act) { desk.act(act); });
+    desk.publish_to(server);
+    const auto shown = desk.show(live_job);
+    std::fprintf(options.json ? stderr : stdout, "The page is at %s\n", server.address().c_str());
+    std::fflush(stdout);
+    Bench(live_job, options.json, by_keys && !options.json, [&desk] { desk.changed(); }).run();
+    desk.changed();
+    std::this_thread::sleep_for(last_word_takes);
+}
 
 void run(const Options& options, Status& status) {
     const JobFile job = read_job_file(options.job);
@@ -152,9 +179,10 @@ void run(const Options& options, Status& status) {
     how.practice = options.practice;
     how.seed = static_cast<std::uint64_t>(options.seed);
     how.brisk = options.brisk;
-    how.unattended = !by_keys;
+    how.unattended = !by_keys && !options.screen;
     live::LiveJob live_job(std::move(frozen.set_up), how);
-    Bench(live_job, options.json, by_keys && !options.json).run();
+    if (options.screen) run_with_page(live_job, options, by_keys);
+    else Bench(live_job, options.json, by_keys && !options.json, {}).run();
 
     for (const auto& remark : live_job.recorder_remarks()) std::fprintf(stderr, "halfturn: %s\n", remark.c_str());
     if (!live_job.recorded()) std::fprintf(stderr, "halfturn: the record is not complete: %s\n", live_job.record_problem().c_str());
@@ -180,6 +208,8 @@ void add_watch(CLI::App& app, Status& status) {
     command->add_option("--store", options->store, "Store file, instead of the usual one");
     command->add_option("--seed", options->seed, "Seed of the expectation and of the practice job")->check(CLI::NonNegativeNumber);
     command->add_option("--brisk", options->brisk, "Practice: factor on the hand's speed once the ring moves")->check(CLI::Range(0.05, 5.0));
+    command->add_flag("--screen", options->screen, "Show the job on a page in a browser of this machine, and take acts from there");
+    command->add_option("--port", options->port, "Port of the page; 0 takes any free one")->check(CLI::Range(0, 65535));
     command->add_flag("--json", options->json, "Print the judged job as JSON at the end, and nothing else");
     command->callback([options, &status] { run(*options, status); });
 }

@@ -1,0 +1,194 @@
+// halfturn serve: the page at the bench, from filling in a job to its end, one job after the other.
+#include <cstdio>
+#include <condition_variable>
+#include <memory>
+#include <mutex>
+#include <optional>
+
+#include "command/command.hpp"
+#include "command/examples.hpp"
+#include "command/job_setup.hpp"
+#include "command/practice_list.hpp"
+#include "core/failure.hpp"
+#include "core/json_writer.hpp"
+#include "fit/bearings.hpp"
+#include "fit/materials.hpp"
+#include "live/live_job.hpp"
+#include "record/reader.hpp"
+#include "screen/desk.hpp"
+#include "screen/job_form.hpp"
+#include "screen/server.hpp"
+#include "screen/state_json.hpp"
+
+namespace halfturn::command {
+namespace {
+
+struct Options {
+    std::string rig, store;
+    std::int64_t seed = 1;
+    double brisk = 1;
+    int port = 0;
+    bool lan = false, json = false;
+};
+
+// The newest act for a bench without a job, and the wish to end. A second act before the first was taken replaces it.
+class Wishes {
+public:
+    void put(const screen::PageAct& act) {
+        const std::lock_guard lock(mutex_);
+        act_ = act;
+        some_.notify_one();
+    }
+    void end() {
+        const std::lock_guard lock(mutex_);
+        ended_ = true;
+        some_.notify_one();
+    }
+    std::optional<screen::PageAct> take() {  // waits; nothing when it is time to end
+        std::unique_lock lock(mutex_);
+        some_.wait(lock, [&] { return ended_ || act_; });
+        if (ended_) return {};
+        return std::exchange(act_, std::nullopt);
+    }
+
+private:
+    std::mutex mutex_;
+    std::condition_variable some_;
+    std::optional<screen::PageAct> act_;
+    bool ended_ = false;
+};
+
+std::string choices_json(const Options& options, const std::vector<PracticeJob>& practice) {
+    JsonWriter json;
+    json.object().key("bearings").array();
+    for (const auto& name : fit::bearing_designations()) {
+        const fit::Bearing b = fit::find_bearing(name);
+        json.object().put("designation", b.designation).put("also", b.also).put("d_mm", b.d_mm).put("D_mm", b.D_mm).put("B_mm", b.B_mm).end();
+    }
+    json.end().key("materials").array();
+    for (const auto& name : fit::material_names()) json.text(name);
+    json.end().key("practice").array();
+    for (const auto& job : practice) json.object().put("name", job.name).put("what", job.what).put("work", job.work).end();
+    json.end().put("rig", options.rig);
+    return json.end().take();
+}
+
+class Bench {
+public:
+    explicit Bench(const Options& options)
+        : options_(options), practice_(practice_jobs()),
+          server_({.port = static_cast<unsigned short>(options.port), .lan = options.lan}, [this](const screen::PageAct& act) {
+              if (!desk_.act(act)) wishes_.put(act);
+          }) {
+        desk_.publish_to(server_);
+        server_.publish_data("choices", choices_json(options_, practice_));
+        server_.publish(screen::idle_state_json(""));
+        server_.on_signal([this] { wishes_.end(); });
+    }
+
+    void run() {
+        tell_where();
+        while (const auto wish = wishes_.take()) {
+            try {
+                carry_out(*wish);
+            } catch (const BadInput& problem) {
+                server_.publish(screen::idle_state_json(problem.what()));
+            } catch (const Failure& problem) {
+                server_.publish(screen::idle_state_json(problem.what()));
+            }
+        }
+    }
+
+private:
+    void tell_where() {
+        if (options_.json) {
+            JsonWriter json;
+            json.object().put("address", server_.address()).put("for_others", server_.address_for_others());
+            print(json.end().take() + "\n");
+            return;
+        }
+        print("The page is at " + server_.address() + "   Ctrl-C ends.\n");
+        if (options_.rig.empty()) print("No --rig was given: only practice jobs can be started.\n");
+        if (!options_.lan) return;
+        const auto others = [this] {
+            const std::string address = server_.address_for_others();
+            print(address.empty() ? "No network address was found for other devices.\n"
+                                  : "Another device, once: " + address + "\n");
+        };
+        server_.on_new_key(others);
+        others();
+        print("Set the tablet's screen time-out to its longest: a page over plain http may not keep it awake.\n");
+    }
+
+    void carry_out(const screen::PageAct& wish) {
+        if (wish.act == "start") {
+            if (options_.rig.empty()) throw BadInput("this bench was started without --rig; end it and start `halfturn serve --rig FILE`");
+            run_job(read_job_text(screen::job_text_from_form(wish.form), "the form"), read_rig_file(options_.rig), "");
+        } else if (wish.act == "practice") {
+            const PracticeJob& job = find_practice_job(practice_, wish.text);
+            const std::string_view kind = job.work == "in" ? "job-in" : "job";
+            RigFile rig = options_.rig.empty() ? read_rig_text(std::string(find_example("rig")->text), "the example rig") : read_rig_file(options_.rig);
+            run_job(read_job_text(std::string(find_example(kind)->text), "the example job"), std::move(rig), job.name);
+        } else if (wish.act == "next") {
+            server_.publish(screen::idle_state_json(""));
+        } else if (wish.act == "note" && !last_job_.empty() && !wish.text.empty()) {
+            keep_note(wish.text);
+        }
+    }
+
+    void run_job(const JobFile& job, RigFile rig, const std::string& practice) {
+        curve::Frozen frozen = frozen_set_up(job, std::move(rig), options_.store, static_cast<std::uint64_t>(options_.seed));
+        frozen.set_up.practice = !practice.empty();
+        live::Options how;
+        how.store_path = store_or_usual(options_.store);
+        how.practice = practice;
+        how.seed = static_cast<std::uint64_t>(options_.seed);
+        how.brisk = options_.brisk;
+        live::LiveJob live_job(std::move(frozen.set_up), how);
+        last_job_ = live_job.job_id();
+        const auto shown = desk_.show(live_job);
+        live_job.on_change = [this] { desk_.changed(); };
+        live_job.run();
+        desk_.changed();
+        for (const auto& remark : live_job.recorder_remarks()) std::fprintf(stderr, "halfturn: %s\n", remark.c_str());
+        if (!options_.json)
+            print("Job " + last_job_ + ", " + live_job.ending() + (live_job.stage() == live::Stage::ended ? ": " + std::string(call_words(live_job.judge().judgement().call)) : "") + ".\n");
+    }
+
+    void keep_note(const std::string& text) {
+        record::Store store = record::Store::open(store_or_usual(options_.store), record::Mode::write);
+        record::Store::NewEntry entry;
+        entry.job = record::find_job(store, last_job_).number;
+        entry.kind = "note";
+        JsonWriter json;
+        entry.json = json.object().put("text", text).end().take();
+        store.add_entry(entry);
+    }
+
+    Options options_;
+    std::vector<PracticeJob> practice_;
+    std::string last_job_;
+    Wishes wishes_;
+    screen::Desk desk_;
+    screen::Server server_;  // last: its thread calls into the others
+};
+
+}  // namespace
+
+void add_serve(CLI::App& app, Status& status) {
+    auto options = std::make_shared<Options>();
+    auto* command = app.add_subcommand("serve", "Serve the page at the bench: start jobs, watch them, practise");
+    command->add_option("--rig", options->rig, "Rig file (TOML); without it only practice jobs can be started");
+    command->add_option("--store", options->store, "Store file, instead of the usual one");
+    command->add_option("--port", options->port, "Port on this machine; 0 takes any free one")->check(CLI::Range(0, 65535));
+    command->add_flag("--lan", options->lan, "Let other devices look on, each let in by a one-time address");
+    command->add_option("--seed", options->seed, "Seed of the expectation and of practice jobs")->check(CLI::NonNegativeNumber);
+    command->add_option("--brisk", options->brisk, "Practice: factor on the hand's speed once the ring moves")->check(CLI::Range(0.05, 5.0));
+    command->add_flag("--json", options->json, "Print the addresses as JSON and nothing else");
+    command->callback([options, &status] {
+        Bench(*options).run();
+        status.code = 0;
+    });
+}
+
+}  // namespace halfturn::command

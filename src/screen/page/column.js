@@ -1,0 +1,68 @@
+// Force as one column: the bar is what is measured, the hatched band what this fit was expected to need, the toothed line
+// the limit, the open arrow where the force will be when a hand told to stop has stopped.
+import { svg, put, force } from "./dom.js";
+
+const top = 34, bottom = 268, left = 34, width = 44;
+
+export class Column {
+  constructor(box) {
+    const hatch = svg("pattern", { id: "hatch", width: 7, height: 7, patternUnits: "userSpaceOnUse", patternTransform: "rotate(45)" },
+      svg("rect", { width: 7, height: 7, fill: "var(--band)" }), svg("rect", { width: 2, height: 7, fill: "var(--band-line)" }));
+    this.band = svg("rect", { x: left - 12, width: width + 24, fill: "url(#hatch)", stroke: "var(--band-line)", "stroke-width": 1.5, visibility: "hidden" });
+    this.frame = svg("rect", { x: left, y: top, width, height: bottom - top, fill: "var(--panel)", stroke: "var(--ink)", "stroke-width": 2.5 });
+    this.bar = svg("rect", { x: left + 7, width: width - 14, y: bottom, height: 0, fill: "var(--bar)" });
+    this.limit = svg("path", { d: "", fill: "var(--limit)", stroke: "var(--panel)", "stroke-width": 0.8, visibility: "hidden" });
+    this.limit_text = svg("text", { x: left + width + 17, "font-size": 10, "font-weight": 700, class: "ink", visibility: "hidden" }, "limit");
+    this.band_text = svg("text", { x: left + width + 17, "font-size": 10, "font-weight": 700, class: "ink", visibility: "hidden" }, "expected");
+    this.arrow = svg("path", { d: "", fill: "var(--panel)", stroke: "var(--ink)", "stroke-width": 2.5, visibility: "hidden" });
+    this.value = svg("text", { x: 75, y: 24, "text-anchor": "middle", "font-size": 25, "font-weight": 800, class: "ink" }, "—");
+    this.text = svg("text", { x: 75, y: 286, "text-anchor": "middle", "font-size": 11, "font-weight": 600, class: "ink" }, "force");
+    this.picture = svg("svg", { viewBox: "0 0 150 292", role: "img", "aria-label": "Force" }, svg("defs", null, hatch),
+      this.band, this.frame, this.bar, this.limit, this.limit_text, this.band_text, this.arrow, this.value, this.text);
+    box.replaceChildren(this.picture);
+    this.full = 0;
+  }
+
+  y(N) { return bottom - (bottom - top) * Math.min(1, Math.max(0, N / this.full)); }
+
+  scale(job) {
+    const band = job.break_loose_N, limit = job.force_limit_N;
+    // A band that would be a thin line under a far limit gets the column; the limit then stands at its top edge, broken.
+    const wanted = Math.max(band ? band.high * 1.35 : 0, limit > 0 && (!band || limit < band.high * 4) ? limit * 1.12 : 0, 300);
+    this.full = Math.max(wanted, this.seen || 0);
+    const limit_y = this.y(limit);
+    if (limit > 0) {
+      let d = `M${left - 14} ${limit_y}`;
+      for (let x = left - 14; x < left + width + 14; x += 6) d += `l3 -5 l3 5`;
+      this.limit.setAttribute("d", d + "v2.5H" + (left - 14) + "z");
+      this.limit_text.setAttribute("y", limit_y + 3);
+      put(this.limit_text, `limit ${force(limit)}`);
+    }
+    for (const part of [this.limit, this.limit_text]) part.setAttribute("visibility", limit > 0 ? "visible" : "hidden");
+    if (band) {
+      const high = this.y(band.high), low = this.y(band.low);
+      this.band.setAttribute("y", high);
+      this.band.setAttribute("height", Math.max(3, low - high));
+      this.band_text.setAttribute("y", Math.max((high + low) / 2 + 4, limit > 0 ? limit_y + 16 : 0));
+    }
+    for (const part of [this.band, this.band_text]) part.setAttribute("visibility", band ? "visible" : "hidden");
+  }
+
+  show(state) {
+    const N = state.force_N, heading = state.heading_N;
+    if (state.peak_N > (this.seen || 0) && state.peak_N > this.full * 0.95) this.seen = state.peak_N * 1.25;
+    this.scale(state.job);
+    put(this.value, force(N));
+    put(this.text, N === null ? "no force reading" : "force");
+    const y = this.y(N ?? 0);
+    this.bar.setAttribute("y", y);
+    this.bar.setAttribute("height", bottom - y);
+    this.bar.setAttribute("visibility", N === null ? "hidden" : "visible");
+    const ahead = heading !== null && N !== null && heading - N > this.full * 0.03;
+    this.arrow.setAttribute("visibility", ahead ? "visible" : "hidden");
+    if (ahead) {
+      const hy = this.y(heading), x = left + width / 2;
+      this.arrow.setAttribute("d", `M${x} ${hy} l11 12 h-22z`);
+    }
+  }
+}

@@ -1,0 +1,69 @@
+// The line to the server: newest state in, acts out. Says within a second when it hears nothing.
+
+const silent_after_ms = 900;   // the server speaks at least every 300 ms
+const retry_ms = 700;
+
+export class Link {
+  constructor(on_state, on_link) {
+    this.key = document.querySelector('meta[name="halfturn-key"]').content;
+    this.on_state = on_state;
+    this.on_link = on_link;
+    this.heard_at = performance.now();
+    this.state_at = this.heard_at;
+    this.alive = null;
+    this.state = null;
+    this.connect();
+    setInterval(() => this.look(), 100);
+  }
+
+  connect() {
+    this.tried_at = performance.now();
+    const socket = new WebSocket(`ws://${location.host}/live`);
+    this.socket = socket;
+    socket.onmessage = (event) => {
+      if (socket !== this.socket) return;
+      this.heard_at = performance.now();
+      const message = JSON.parse(event.data);
+      if (message.t === "state") {
+        this.state_at = this.heard_at;
+        this.state = message;
+        this.on_state(message);
+      }
+      this.look();
+    };
+  }
+
+  // A server that lives while the job's loop has stopped is no watcher either: in a job, the state itself must be fresh.
+  look() {
+    const now = performance.now();
+    const in_job = this.state && ["opening", "ready", "running"].includes(this.state.stage);
+    const alive = now - this.heard_at < silent_after_ms && (!in_job || now - this.state_at < silent_after_ms);
+    if (alive !== this.alive) {
+      this.alive = alive;
+      this.on_link(alive, this.state);
+    }
+    if (now - this.heard_at > silent_after_ms && now - this.tried_at > retry_ms) {
+      this.socket.close();
+      this.reload_key();
+    }
+  }
+
+  // A server that was started anew has a new key; the page asks for it like any visitor.
+  async reload_key() {
+    this.tried_at = performance.now();
+    try {
+      const answer = await fetch("/", { cache: "no-store" });
+      const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+      this.key = page.querySelector('meta[name="halfturn-key"]').content;
+      this.connect();
+    } catch {
+      // Still gone; look() tries again.
+    }
+  }
+
+  act(act, more) {
+    if (this.socket.readyState !== WebSocket.OPEN) return false;
+    this.socket.send(JSON.stringify({ key: this.key, act, ...more }));
+    return true;
+  }
+}

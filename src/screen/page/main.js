@@ -1,0 +1,118 @@
+// Joins the page together: which room is shown, what sounds, what a key does.
+import { $, el, button, put } from "./dom.js";
+import { Link } from "./link.js";
+import * as sounds from "./sounds.js";
+import * as curve from "./curve.js";
+import { LivePage } from "./live.js";
+import { WarningScreen } from "./warning.js";
+import { StartPage } from "./start.js";
+import { BeforePage } from "./before.js";
+import { EndPage } from "./end.js";
+
+const act = (name, more) => link.act(name, more);
+const live = new LivePage(act), warning = new WarningScreen(act), start = new StartPage(act), before = new BeforePage(act), end = new EndPage(act);
+const rooms = ["wait-room", "start", "before", "live", "end"];
+let state = null, alive = true, room = null, quiet_word = null, quiet_blind = false;
+
+function enter(name) {
+  if (room === name) return;
+  room = name;
+  for (const id of rooms) $(id).hidden = id !== name;
+  if (name !== "start") start.leave();
+  if (name !== "before") before.leave();
+  if (name !== "end") end.leave();
+  curve.close();
+  window.scrollTo(0, 0);
+  keep_awake(name === "live" || name === "before");
+}
+
+function wait_room() {
+  put($("wait-title"), state.stage === "opening" ? "Waiting for the instruments" : "Not started");
+  const lines = state.not_ready.length ? state.not_ready : [state.ending || "One moment."];
+  const key = state.stage + lines.join();
+  if ($("wait-body").dataset.key === key) return;
+  $("wait-body").dataset.key = key;
+  $("wait-body").replaceChildren(el("ul", { class: "plain" }, lines.map((line) => el("li", null, line))),
+    el("div", { class: "actions" }, state.stage === "opening" ? button("Leave this job", () => act("end")) : button("Back to the start", () => act("next"), { class: "main" })));
+}
+
+function show(newest) {
+  state = newest;
+  const where = { idle: "start", opening: "wait-room", refused: "wait-room", ready: "before", running: "live", ended: "end" }[state.stage];
+  enter(where);
+  if (where === "start") start.show(state);
+  else if (where === "wait-room") wait_room();
+  else if (where === "before") before.show(state);
+  else if (where === "live") live.show(state);
+  else end.show(state);
+  if (state.warnings) warning.show(state);
+  if (state.stage !== "running") warning.hide();
+  sound();
+}
+
+// What should sound now: blindness before a stop, a stop before a look, a look before slower.
+function wanted() {
+  const in_job = state && ["opening", "ready", "running"].includes(state.stage);
+  if (!alive && in_job) return quiet_blind ? null : "blind";
+  if (!state || state.stage !== "running") return null;
+  if (state.warnings.length && !state.silenced) return state.stop_latched ? "stop" : "look";
+  if (quiet_word !== state.word) quiet_word = null;
+  if (state.word === "slower" && !quiet_word) return "slower";
+  if (state.word === "stop" && !state.stop_latched && !quiet_word) return "stop";
+  return null;
+}
+
+function sound() { sounds.keep(wanted()); }
+
+function link_changed(is_alive) {
+  alive = is_alive;
+  const in_job = state && ["opening", "ready", "running"].includes(state.stage);
+  const blind = !alive && (in_job || !state || state.stage === "idle");
+  $("not-watching").hidden = !blind;
+  if (blind) {
+    put($("blind-why"), in_job ? "This page hears nothing from the program that watches." : "The program is not running, or this page can't reach it.");
+    put($("alarm-say"), "not watching");
+    $("blind-silence").focus();
+  } else {
+    quiet_blind = false;
+    if (state?.stage === "running") put($("alarm-say"), "");
+  }
+  sound();
+}
+
+// Any key, touch or pedal silences; what else it does stays the same.
+function silence(event) {
+  const was = sounds.kept();
+  if (was === "blind") quiet_blind = true;
+  else if (was === "slower") quiet_word = state.word;
+  else if (was) {
+    if (state.warnings.length && !state.silenced) act("silence");
+    else quiet_word = state.word;
+  } else if (event.type === "keydown" && room === "live") {
+    if (event.target.closest?.("button, dialog")) return;
+    if (warning.key()) return event.preventDefault();
+    if ((event.key === " " || event.key === "PageDown") && state.job.flats_by_hand && !event.repeat) {
+      event.preventDefault();
+      act("flat");
+    }
+    return;
+  }
+  if (was) sounds.keep(null);
+}
+addEventListener("keydown", silence, true);
+addEventListener("pointerdown", (event) => { sounds.wake().catch(() => {}); silence(event); }, true);
+$("blind-silence").addEventListener("click", () => { quiet_blind = true; sound(); });
+
+// A tablet sleeps unless it is asked not to; browsers grant that to this machine's own page and to https, not to plain http.
+let lock = null;
+async function keep_awake(wanted_now) {
+  if (!wanted_now) {
+    await lock?.release();
+    lock = null;
+  } else if (navigator.wakeLock && !lock) {
+    lock = await navigator.wakeLock.request("screen").catch(() => null);
+  }
+}
+addEventListener("visibilitychange", () => { if (!document.hidden && (room === "live" || room === "before")) { lock = null; keep_awake(true); } });
+
+const link = new Link(show, link_changed);

@@ -1,0 +1,104 @@
+// Starting a job: what a mechanic knows, filled in with gloves on; unknown is an answer everywhere.
+import { $, el, button } from "./dom.js";
+import { shape_picture, shape_words, access_picture, work_picture } from "./pictures.js";
+
+const kept_as = "halfturn.form";
+const most_found = 8;
+
+function remembered() {
+  try { return JSON.parse(localStorage.getItem(kept_as)) || {}; } catch { return {}; }
+}
+
+function choice(name, title, options, value, kind = "") {
+  return el("fieldset", null, el("legend", null, title), el("div", { class: `cards ${kind}` }, options.map(([id, words, picture]) => {
+    const input = el("input", { type: "radio", name, value: id, id: `${name}-${id}`, checked: id === value });
+    return el("div", { class: "card" }, input, el("label", { for: `${name}-${id}` }, picture ?? null, words));
+  })));
+}
+
+function text(name, title, value, more) {
+  return el("div", null, el("label", { class: "label", for: `f-${name}` }, title), el("input", { type: "text", id: `f-${name}`, name, value: value || "", autocomplete: "off", maxlength: 120, ...more }));
+}
+
+export class StartPage {
+  constructor(act) {
+    this.act = act;
+    this.box = $("start");
+    this.choices = null;
+  }
+
+  async show(state) {
+    if (!this.choices) {
+      const answer = await fetch("/data/choices", { cache: "no-store" }).catch(() => null);
+      if (!answer || !answer.ok) return;   // `watch --screen`: jobs are started in the terminal
+      this.choices = await answer.json();
+    }
+    if (this.problem !== state.problem || !this.box.firstChild) {
+      this.problem = state.problem;
+      this.build(state.problem);
+    }
+  }
+
+  // Called when another page is shown, so that the next start is fresh but for what is remembered.
+  leave() { this.box.replaceChildren(); }
+
+  build(problem) {
+    const old = remembered();
+    const rows = [el("h1", null, "New job")];
+    if (problem) rows.push(el("p", { class: "bad", role: "alert" }, problem));
+    rows.push(this.choices.rig ? this.form(old) : el("p", { class: "quiet" }, "This bench runs without a rig file, so only practice jobs can be started."));
+    rows.push(this.practice());
+    this.box.replaceChildren(...rows);
+  }
+
+  form(old) {
+    const materials = el("select", { name: "material", id: "f-material" }, ["unknown", ...this.choices.materials].map((m) => el("option", { value: m, selected: m === (old.material || "unknown") }, m)));
+    const form = el("form", { class: "rows", novalidate: true, onsubmit: (event) => { event.preventDefault(); this.start(form); } },
+      old.designation ? el("div", { class: "actions" }, button(`Same again: ${old.designation} ${old.work}${old.item ? ", " + old.item : ""}`, () => this.start(form), { class: "main grow" })) : null,
+      choice("work", "Out or in", [["out", "out", work_picture("out")], ["in", "in", work_picture("in")]], old.work || "out", "wide"),
+      this.bearing(old),
+      choice("access", "How the drift gets at it", [["through", "straight through", access_picture("through")], ["past-spacer", "past a spacer", access_picture("past-spacer")], ["unknown", "unknown"]], old.access || "unknown", "wide"),
+      choice("shape", "The housing around the seat", Object.entries(shape_words).map(([id, words]) => [id, words, shape_picture(id)]), old.shape || "unknown", "pictures"),
+      el("div", { class: "two" },
+        el("div", null, el("label", { class: "label", for: "f-material" }, "Housing material"), materials),
+        text("outside_diameter_mm", "Housing outside diameter, mm", old.outside_diameter_mm, { inputmode: "decimal", placeholder: "unknown" })),
+      choice("surface", "The seat is", ["dry", "oiled", "bonded", "corroded", "unknown"].map((s) => [s, s]), old.surface || "unknown"),
+      el("div", { class: "two" }, text("who", "Who", old.who), text("item", "Item", old.item), text("seat", "Which seat in it", old.seat), text("set", "Jobs that belong together", old.set)),
+      el("details", null, el("summary", null, "Measured sizes, if you have them"), el("div", { class: "two" },
+        text("class", "Bore's tolerance class", old.class, { placeholder: "N7, or unknown" }),
+        text("bore_mm", "Measured bore, mm", old.bore_mm, { inputmode: "decimal", placeholder: "unknown" }),
+        text("outside_mm", "Measured outer ring, mm", old.outside_mm, { inputmode: "decimal", placeholder: "unknown" }),
+        text("temperature_C", "Housing temperature, °C", old.temperature_C, { inputmode: "decimal", placeholder: "unknown" }),
+        text("reach_mm", "Radius at which the drift pushes, mm", old.reach_mm, { inputmode: "decimal", placeholder: "unknown" }))),
+      el("div", { class: "actions" }, el("button", { type: "submit", class: "main grow" }, "Go on: before you pull")));
+    return form;
+  }
+
+  bearing(old) {
+    const found = el("ul", { class: "found", "aria-label": "Bearings found" });
+    const input = el("input", { type: "text", id: "f-designation", name: "designation", value: old.designation || "", autocomplete: "off", inputmode: "search", maxlength: 40, placeholder: "61902, or a size such as 15x28" });
+    const look = () => {
+      const wanted = input.value.toLowerCase().replaceAll(/[\s×*]/g, (c) => (c.trim() ? "x" : ""));
+      const fits = (b) => `${b.designation} ${b.also}`.toLowerCase().includes(wanted) || (b.also && wanted.startsWith(b.also.toLowerCase())) || wanted.startsWith(b.designation) || `${b.d_mm}x${b.D_mm}x${b.B_mm}`.startsWith(wanted);
+      const rows = wanted ? this.choices.bearings.filter(fits).slice(0, most_found) : [];
+      found.replaceChildren(...rows.map((b) => el("li", null, button(`${b.designation}${b.also ? " / " + b.also : ""} — ${b.d_mm} × ${b.D_mm} × ${b.B_mm} mm`, () => { input.value = b.designation; found.replaceChildren(); }))));
+    };
+    input.addEventListener("input", look);
+    return el("div", null, el("label", { class: "label", for: "f-designation" }, "Bearing number"), input, found);
+  }
+
+  start(form) {
+    const values = {};
+    for (const [name, value] of new FormData(form)) values[name] = String(value);
+    try { localStorage.setItem(kept_as, JSON.stringify(values)); } catch { /* private window: nothing is remembered */ }
+    this.act("start", { form: values });
+  }
+
+  practice() {
+    const jobs = this.choices.practice;
+    if (!jobs.length) return el("p", { class: "quiet" }, "The practice rig is not installed beside this program.");
+    return el("details", { open: !this.choices.rig }, el("summary", null, "Practice: learn what each warning feels like"),
+      el("ul", { class: "found" }, jobs.map((job) => el("li", null, button("", () => this.act("practice", { text: job.name }), { "data-practice": job.name })))
+        .map((item, i) => { item.firstChild.append(el("strong", null, jobs[i].name.replaceAll("-", " ")), ` (${jobs[i].work}) — ${jobs[i].what}`); return item; })));
+  }
+}

@@ -1,0 +1,95 @@
+// A warning takes the whole screen: what the hands do now, what was seen, what to look at. A stop stays until the load is
+// off and somebody holds the button; the others until any key or touch.
+import { $, el, button, put, force, turns, call_words } from "./dom.js";
+import { hold_button } from "./hold.js";
+
+export class WarningScreen {
+  constructor(act) {
+    this.act = act;
+    this.box = $("warning");
+    this.seen = 0;        // warnings that were looked at, but for stops
+    this.job = null;
+    this.shown = null;
+  }
+
+  // Which one to show, or nothing: a stop before all, else the newest not yet looked at.
+  pick(state) {
+    if (state.stage !== "running") return -1;
+    if (state.stop_latched) return state.warnings.findLastIndex((w) => w.call === "stop-and-inspect");
+    for (let i = state.warnings.length - 1; i >= this.seen; --i) if (state.warnings[i].call !== "stop-and-inspect") return i;
+    return -1;
+  }
+
+  show(state) {
+    if (this.job !== state.job?.id) {
+      this.job = state.job?.id;
+      this.seen = 0;
+      this.shown = null;
+    }
+    const index = this.pick(state);
+    if (index < 0) return this.hide();
+    const warning = state.warnings[index], is_stop = warning.call === "stop-and-inspect";
+    if (this.shown !== index) this.build(warning, index, is_stop);
+    this.update(state, is_stop);
+  }
+
+  build(warning, index, is_stop) {
+    if (this.box.hidden) this.back_to = document.activeElement;
+    this.shown = index;
+    this.shown_at = performance.now();
+    this.box.hidden = false;
+    this.box.dataset.call = warning.call;
+    this.now = el("p", { class: "now" });
+    const parts = [
+      el("h2", { id: "warning-title", tabindex: "-1" }, is_stop ? "stop" : call_words[warning.call]),
+      el("p", { class: "hands" }, warning.hands),
+      el("p", { class: "says" }, warning.says),
+    ];
+    const columns = el("div", { class: "columns" }, el("section", null, el("h3", null, "Look at"), el("ul", { class: "plain" }, warning.inspect.map((what) => el("li", null, what)))));
+    if (is_stop) {
+      this.steps = ["Hold.", "Back the screw off.", "Wait for: unloaded.", "Take apart and look."].map((text) => el("li", null, text));
+      columns.prepend(el("section", null, el("h3", null, "In this order"), el("ol", { class: "plain" }, this.steps)));
+    }
+    parts.push(columns, this.now);
+    if (is_stop) {
+      this.hold = hold_button("", () => this.act("acknowledge"));
+      parts.push(el("div", { class: "actions" }, this.hold.button));
+    } else {
+      this.hold = null;
+      parts.push(el("div", { class: "actions" }, button("Seen – back to the hand's word", () => this.dismiss())));
+    }
+    this.box.replaceChildren(...parts);
+    this.box.scrollTop = 0;
+    parts[0].focus();
+  }
+
+  update(state, is_stop) {
+    const force_known = state.force_N !== null;
+    const load = !is_stop ? `The hand now: ${state.word}.` : state.unloaded ? "Unloaded." : "Still loaded.";
+    put(this.now, `${load} Force now ${force_known ? force(state.force_N) : "not known"}, ${turns(state.turns)} since contact.`);
+    if (!this.hold) return;
+    this.hold.button.disabled = !state.unloaded;
+    put(this.hold.words, state.unloaded ? "Hold one second: it is unloaded, and I looked" : "Clears only when unloaded");
+  }
+
+  dismiss() {
+    this.seen = this.shown + 1;
+    this.hide();
+  }
+
+  // A key or pedal, once the sound is off: closes what is not a stop. Not in the first moment, when it was meant for
+  // something else.
+  key() {
+    if (this.box.hidden || this.hold || performance.now() - this.shown_at < 700) return false;
+    this.dismiss();
+    return true;
+  }
+
+  hide() {
+    if (this.box.hidden) return;
+    this.box.hidden = true;
+    this.shown = null;
+    this.hold = null;
+    this.back_to?.focus();
+  }
+}

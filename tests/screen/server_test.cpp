@@ -1,0 +1,217 @@
+// The server against callers it must refuse and pages that misbehave. RFC 9110 (Host, status codes), RFC 6455 (frames),
+// RFC 6454 (Origin).
+#include <atomic>
+#include <catch2/catch.hpp>
+#include <chrono>
+#include <mutex>
+#include <thread>
+#include <vector>
+
+#include "screen/raw_client.hpp"
+#include "screen/server.hpp"
+
+using namespace halfturn;
+using namespace halfturn::screen;
+using halfturn::test::RawClient;
+using halfturn::test::ws_frame;
+
+namespace {
+
+struct Acts {
+    std::mutex mutex;
+    std::vector<PageAct> all;
+    void add(const PageAct& act) {
+        const std::lock_guard lock(mutex);
+        all.push_back(act);
+    }
+    std::size_t count() {
+        const std::lock_guard lock(mutex);
+        return all.size();
+    }
+};
+
+struct Served {
+    Acts acts;
+    Server server;
+    explicit Served(ServerOptions options = {}) : server(options, [this](const PageAct& act) { acts.add(act); }) {}
+    std::string host() const { return "127.0.0.1:" + std::to_string(server.port()); }
+
+    std::string get(const std::string& head) {
+        RawClient client(server.port());
+        client.send(head);
+        client.read_until("", 0.4);
+        return client.read_until("\r\n\r\n", 0);
+    }
+    std::string status(const std::string& head) {
+        RawClient client(server.port());
+        client.send(head);
+        return client.read_until("\r\n\r\n").substr(9, 3);
+    }
+    std::string upgrade(const std::string& more) const {
+        return "GET /live HTTP/1.1\r\nHost: " + host() + "\r\nUpgrade: websocket\r\nConnection: Upgrade\r\n"
+               "Sec-WebSocket-Version: 13\r\nSec-WebSocket-Key: dGhlIHNhbXBsZSBub25jZQ==\r\n" + more + "\r\n";
+    }
+    RawClient page(int receive_bytes = 0) const {
+        RawClient client(server.port(), receive_bytes);
+        client.send(upgrade("Origin: http://" + host() + "\r\n"));
+        return client;
+    }
+    std::string key() {
+        const std::string page = get("GET / HTTP/1.1\r\nHost: " + host() + "\r\n\r\n");
+        const std::string before = "name=\"halfturn-key\" content=\"";
+        const auto at = page.find(before);
+        REQUIRE(at != std::string::npos);
+        return page.substr(at + before.size(), page.find('"', at + before.size()) - at - before.size());
+    }
+};
+
+}  // namespace
+
+TEST_CASE("The page is served to its own host only", "[screen]") {
+    Served s;
+    const std::string port = std::to_string(s.server.port());
+    CHECK(s.status("GET / HTTP/1.1\r\nHost: " + s.host() + "\r\n\r\n") == "200");
+    CHECK(s.status("GET / HTTP/1.1\r\nHost: localhost:" + port + "\r\n\r\n") == "200");
+    for (const std::string host : {"example.org", "127.0.0.1", "127.0.0.1.example.org:" + port, "127.0.0.2:" + port, "evil@127.0.0.1:" + port, "localhost:1", "[::]:" + port})
+        CHECK(s.status("GET / HTTP/1.1\r\nHost: " + host + "\r\n\r\n") == "421");
+    CHECK(s.status("GET / HTTP/1.1\r\n\r\n") == "421");
+    CHECK(s.status("GET / HTTP/1.1\r\nHost: " + s.host() + "\r\nHost: example.org\r\n\r\n") == "421");
+    CHECK(s.status("GET /../../etc/passwd HTTP/1.1\r\nHost: " + s.host() + "\r\n\r\n") == "404");
+    CHECK(s.status("DELETE / HTTP/1.1\r\nHost: " + s.host() + "\r\n\r\n") == "405");
+    CHECK(s.status("POST / HTTP/1.1\r\nHost: " + s.host() + "\r\nContent-Length: 5\r\n\r\nhello") != "200");
+}
+
+TEST_CASE("Pages of other sites are refused", "[screen]") {
+    Served s;
+    const std::string get = "GET /data/curve HTTP/1.1\r\nHost: " + s.host() + "\r\n";
+    s.server.publish_data("curve", "{}");
+    CHECK(s.status(get + "\r\n") == "200");
+    CHECK(s.status(get + "Origin: http://example.org\r\n\r\n") == "403");
+    CHECK(s.status(get + "Origin: null\r\n\r\n") == "403");
+    CHECK(s.status(get + "Sec-Fetch-Site: cross-site\r\n\r\n") == "403");
+    CHECK(s.status(get + "Sec-Fetch-Site: same-site\r\n\r\n") == "403");
+    CHECK(s.status(s.upgrade("")) == "403");
+    CHECK(s.status(s.upgrade("Origin: http://example.org\r\n")) == "403");
+    CHECK(s.status(s.upgrade("Origin: https://" + s.host() + "\r\n")) == "403");
+    CHECK(s.status(s.upgrade("Origin: http://" + s.host() + ".example.org\r\n")) == "403");
+    CHECK(s.status(s.upgrade("Origin: http://" + s.host() + "\r\n")) == "101");
+}
+
+TEST_CASE("What the browser is told to forbid", "[screen]") {
+    Served s;
+    const std::string head = s.get("GET / HTTP/1.1\r\nHost: " + s.host() + "\r\n\r\n");
+    CHECK(head.find("default-src 'none'; script-src 'self'; style-src 'self'") != std::string::npos);
+    CHECK(head.find("unsafe") == std::string::npos);
+    CHECK(head.find("frame-ancestors 'none'") != std::string::npos);
+    CHECK(head.find("X-Content-Type-Options: nosniff") != std::string::npos);
+    CHECK(head.find("@KEY@") == std::string::npos);
+}
+
+TEST_CASE("Acts need the key, and come through whole", "[screen]") {
+    Served s;
+    const std::string key = s.key();
+    CHECK(key.size() == 32);
+    RawClient page = s.page();
+    page.read_until("\r\n\r\n");
+    page.send(ws_frame(R"({"key":")" + key + R"(","act":"note","text":"gr\u00fcn"})"));
+    for (int i = 0; i < 100 && s.acts.count() == 0; ++i) std::this_thread::sleep_for(std::chrono::milliseconds(20));
+    REQUIRE(s.acts.count() == 1);
+    CHECK(s.acts.all[0].act == "note");
+    CHECK(s.acts.all[0].text == "grün");
+    const auto refused = [&](const std::string& frame) {
+        RawClient bad = s.page();
+        bad.read_until("\r\n\r\n");
+        bad.send(frame);
+        const bool closed = bad.closed_within(3) || bad.closed_within(3) || bad.closed_within(3);
+        return closed && s.acts.count() == 1;
+    };
+    CHECK(refused(ws_frame(R"({"key":"00000000000000000000000000000000","act":"end"})")));
+    CHECK(refused(ws_frame(R"({"act":"end"})")));
+    CHECK(refused(ws_frame(R"({"key":")" + key + R"(","act":"format-disk"})")));
+    CHECK(refused(ws_frame(R"({"key":")" + key + R"(","act":"end","more":1})")));
+    CHECK(refused(ws_frame("no JSON at all")));
+    CHECK(refused(ws_frame(R"({"key":")" + key + R"(","act":"end"})", 0x82)));                               // binary
+    CHECK(refused(ws_frame(R"({"key":")" + key + "\",\"act\":\"note\",\"text\":\"\xff\xfe\"}")));              // bad UTF-8
+    CHECK(refused(ws_frame(R"({"key":")" + key + R"(","act":"note","text":")" + std::string(100'000, 'a') + "\"}")));  // oversize
+    CHECK(refused(ws_frame(std::string("{\"key\":") + std::string(12'000, '['))));                              // deep
+    std::string flood;
+    for (int i = 0; i < 200; ++i) flood += ws_frame(R"({"key":")" + key + R"(","act":"silence"})");
+    RawClient eager = s.page();
+    eager.read_until("\r\n\r\n");
+    eager.send(flood);
+    CHECK((eager.closed_within(3) || eager.closed_within(3)));
+    CHECK(s.acts.count() <= 1 + 40);
+}
+
+TEST_CASE("Endless and slow headers are cut off", "[screen]") {
+    Served s({.header_within_s = 0.5});
+    RawClient slow(s.server.port());
+    slow.send("GET / HTTP/1.1\r\nHo");
+    RawClient huge(s.server.port());
+    huge.send("GET / HTTP/1.1\r\nHost: " + s.host() + "\r\nX: " + std::string(40'000, 'x'));
+    CHECK((slow.closed_within(3)));
+    huge.read_until("", 1);
+    CHECK(huge.closed_within(3));
+    CHECK(s.status("GET / HTTP/1.1\r\nHost: " + s.host() + "\r\n\r\n") == "200");
+}
+
+TEST_CASE("A hundred pages of which half never read delay nobody", "[screen]") {
+    Served s({.most_connections = 128, .idle_s = 2});
+    std::vector<RawClient> deaf, listening;
+    for (int i = 0; i < 50; ++i) {
+        deaf.push_back(s.page(2048));
+        listening.push_back(s.page());
+    }
+    for (auto& page : listening) page.read_until("\r\n\r\n");
+    // Far more than any socket buffer holds: were states queued for a page, memory would grow by gigabytes here.
+    const std::string filling(20'000, 'x');
+    std::chrono::steady_clock::duration longest{};
+    for (int i = 0; i < 2000; ++i) {
+        const auto start = std::chrono::steady_clock::now();
+        s.server.publish("{\"n\":" + std::to_string(i) + ",\"filling\":\"" + filling + "\"}");
+        longest = std::max(longest, std::chrono::steady_clock::now() - start);
+    }
+    s.server.publish(R"({"n":"newest"})");
+    for (auto& page : listening) CHECK(page.read_until(R"({"n":"newest"})", 10).find(R"({"n":"newest"})") != std::string::npos);
+    CHECK(std::chrono::duration<double>(longest).count() < 0.25);  // a lock held for a swap, on a busy machine
+    CHECK(s.status("GET / HTTP/1.1\r\nHost: " + s.host() + "\r\n\r\n") == "200");
+}
+
+TEST_CASE("A page is told at least every third of a second that the server lives", "[screen]") {
+    Served s;
+    s.server.publish(R"({"n":1})");
+    RawClient page = s.page();
+    page.read_until(R"({"n":1})");
+    page.forget();
+    CHECK(page.read_until(R"({"t":"alive"})", 0.9).find("alive") != std::string::npos);
+}
+
+TEST_CASE("Connections beyond the limit are closed, and room comes back", "[screen]") {
+    Served s({.most_connections = 8});
+    std::vector<RawClient> many;
+    for (int i = 0; i < 8; ++i) {
+        many.push_back(s.page());
+        many.back().read_until("\r\n\r\n");
+    }
+    RawClient late(s.server.port());
+    CHECK(late.closed_within(2));
+    many.clear();
+    std::string status;
+    for (int i = 0; i < 100 && status != "200"; ++i) {
+        RawClient again(s.server.port());
+        again.send("GET / HTTP/1.1\r\nHost: " + s.host() + "\r\n\r\n");
+        const std::string answer = again.read_until("\r\n\r\n", 1);
+        status = answer.size() > 12 ? answer.substr(9, 3) : "";
+    }
+    CHECK(status == "200");
+}
+
+TEST_CASE("Other devices need the one-time key, once", "[screen]") {
+    Served s({.lan = true});
+    const std::string address = s.server.address_for_others();
+    if (address.empty()) {
+        WARN("this machine has no address besides loopback: letting other devices in was not tried");
+        return;
+    }
+    CHECK(address.find("/?join=") != std::string::npos);
+}
