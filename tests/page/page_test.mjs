@@ -68,6 +68,12 @@ const cut_off = () => [...document.querySelectorAll("#live:not([hidden]) > *, #l
   .filter((n) => n.checkVisibility()).map((n) => ({ n, box: n.getBoundingClientRect() }))
   .filter(({ box }) => box.right > innerWidth + 1 || box.bottom > innerHeight + 1 || box.left < -1 || box.top < -1).map(({ n }) => n.id || n.tagName);
 
+// Polled from here: the page's content security policy forbids what the browser driver's own waiting would evaluate.
+async function until(page, holds, arg, timeout) {
+  for (const end = Date.now() + timeout; Date.now() < end; await page.waitForTimeout(60)) if (await page.evaluate(holds, arg)) return;
+  assert.fail(`waited ${timeout / 1000} s in vain for ${holds}`);
+}
+
 class Visit {
   constructor(name, page, address) { Object.assign(this, { name, page, address, errors: [], outside: [], shot: 0 }); }
 
@@ -124,7 +130,7 @@ class Visit {
     await this.key("#step-done");                       // cautions
     await this.key("#step-skip");                       // drift and support: skipped on purpose
     await this.key("#zero-now");
-    await this.page.waitForFunction(() => !document.querySelector("#step-done").disabled, null, { timeout: 10000 });
+    await until(this.page, () => !document.querySelector("#step-done").disabled, null, 10000);
     if (look) await this.look("before-zero");
     await this.key("#step-done");
     await this.key("#step-done");                       // direction
@@ -140,7 +146,7 @@ class Visit {
   }
 }
 
-const word_is = (page, word, timeout = 90000) => page.waitForFunction((w) => document.querySelector("#word").textContent === w, word, { timeout });
+const word_is = (page, word, timeout = 90000) => until(page, (w) => document.querySelector("#word").textContent === w, word, timeout);
 
 const tests = {
   async clean_job(browser) {
@@ -151,18 +157,18 @@ const tests = {
       await visit.before_you_pull(true);
       await word_is(visit.page, "turn");
       await visit.look("turn");
-      await visit.page.waitForFunction(() => /turn since contact/.test(document.querySelector("#nut-box").textContent), null, { timeout: 60000 });
+      await until(visit.page, () => /turn since contact/.test(document.querySelector("#nut-box").textContent), null, 60000);
       await visit.look("contact");
       await visit.key("#open-curve");
       await visit.page.waitForTimeout(700);
       await visit.look("curve");
       await visit.page.keyboard.press("Escape");
       assert.equal(await visit.page.evaluate(() => document.activeElement.id), "open-curve", "focus comes back");
-      await visit.page.waitForFunction(() => /left the seat/.test(document.querySelector("#next").textContent), null, { timeout: 150000 });
+      await until(visit.page, () => /left the seat/.test(document.querySelector("#next").textContent), null, 150000);
       await visit.look("clear");
       await visit.key("#end-job");
       await visit.page.waitForSelector("#end:not([hidden]) .call");
-      await visit.page.waitForFunction(() => !document.querySelector("#end .bad"), null, { timeout: 15000 });
+      await until(visit.page, () => !document.querySelector("#end .bad"), null, 15000);
       await visit.look("end");
       assert.equal(await visit.page.textContent("#end .call"), "nothing unusual");
       await visit.tab_to("#note");
@@ -190,7 +196,7 @@ const tests = {
       await visit.page.keyboard.press("x");
       await visit.page.waitForTimeout(400);
       assert.ok(await visit.page.isVisible("#warning"), "a key does not clear a stop");
-      await visit.page.waitForFunction(() => document.querySelector("#warning button.hold")?.disabled === false, null, { timeout: 120000 });
+      await until(visit.page, () => document.querySelector("#warning button.hold")?.disabled === false, null, 120000);
       await visit.look("unloaded");
       await visit.tab_to("#warning button.hold");
       await visit.page.keyboard.press("Enter");                 // a bump does nothing
@@ -248,7 +254,7 @@ const tests = {
     await visit.tab_to("#start button[type=submit]");
     await visit.page.keyboard.press("Enter");
     // No such instruments on this machine: the page says which and how to mend it.
-    await visit.page.waitForFunction(() => /Not started/.test(document.querySelector("#wait-title").textContent), null, { timeout: 20000 });
+    await until(visit.page, () => /Not started/.test(document.querySelector("#wait-title").textContent), null, 20000);
     await visit.look("refused");
     await visit.key("#wait-body button");
     await visit.page.waitForSelector("#start button.main");

@@ -1,6 +1,6 @@
 // The line to the server: newest state in, acts out. Says within a second when it hears nothing.
 
-const silent_after_ms = 900;   // the server speaks at least every 300 ms
+const silent_after_ms = 700;   // the server speaks at least every 200 ms
 const retry_ms = 700;
 
 export class Link {
@@ -13,7 +13,7 @@ export class Link {
     this.alive = null;
     this.state = null;
     this.connect();
-    setInterval(() => this.look(), 100);
+    setInterval(() => this.look(), 50);
   }
 
   connect() {
