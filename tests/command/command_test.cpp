@@ -1,0 +1,164 @@
+// The built program as a caller meets it: help everywhere, one clear line and status 2 for bad input, no locale.
+#include <catch2/catch.hpp>
+
+#include <algorithm>
+#include <clocale>
+#include <cstdlib>
+#include <sstream>
+
+#include "run_halfturn.hpp"
+
+using halfturn::test::Bench;
+using halfturn::test::Ran;
+
+namespace {
+
+// The names under "Subcommands:" of a help text.
+std::vector<std::string> commands_in(const std::string& help) {
+    std::vector<std::string> names;
+    std::istringstream lines(help.substr(std::min(help.find("Subcommands:"), help.size())));
+    std::string line;
+    std::getline(lines, line);
+    while (std::getline(lines, line)) {
+        if (line.size() < 3 || line.substr(0, 2) != "  " || line[2] == ' ') continue;
+        names.push_back(line.substr(2, line.find(' ', 2) - 2));
+    }
+    return names;
+}
+
+void check_help(const Bench& bench, const std::string& command, const std::string& help, int depth) {
+    for (const std::string& name : commands_in(help)) {
+        const std::string whole = command + (command.empty() ? "" : " ") + name;
+        CAPTURE(whole);
+        const Ran ran = bench.run(whole + " --help");
+        CHECK(ran.status == 0);
+        CHECK(ran.out.find("Usage:") != std::string::npos);
+        CHECK(ran.out.find("--help") != std::string::npos);
+        const Ran wrong = bench.run(whole + " --no-such-option");
+        CHECK(wrong.status == 2);
+        if (depth < 2) check_help(bench, whole, ran.out, depth + 1);
+    }
+}
+
+struct Files {
+    const Bench& bench;
+    std::string job = bench.file("job.toml", bench.run("example job").out);
+    std::string rig = bench.file("rig.toml", bench.run("example rig").out);
+    std::string log = bench.file("log.csv", "t_s,force_N,turns\n0,0,0\n1,10,0.01\n2,20,0.02\n");
+
+    // Command lines in which @ is the file under test.
+    std::vector<std::string> lines() const {
+        return {"expect @",
+                "expect '" + job + "' --rig @",
+                "watch @ --rig '" + rig + "' --practice clean --store '" + (bench.folder / "no.db").string() + "'",
+                "watch '" + job + "' --rig @ --practice clean --store '" + (bench.folder / "no.db").string() + "'",
+                "judge @ --job '" + job + "' --rig '" + rig + "'",
+                "judge '" + log + "' --job @ --rig '" + rig + "'",
+                "judge '" + log + "' --job '" + job + "' --rig @",
+                "fit @",
+                "calibrate line @",
+                "calibrate budget @",
+                "calibrate class7500 @",
+                "calibrate class376 @"};
+    }
+};
+
+std::string with_file(std::string line, const std::string& path) { return line.replace(line.find('@'), 1, "'" + path + "'"); }
+
+void check_refused(const Bench& bench, const std::string& line) {
+    CAPTURE(line);
+    const Ran ran = bench.run(line + " < /dev/null");
+    CAPTURE(ran.out);
+    CHECK(ran.status == 2);
+    CHECK(ran.out.rfind("halfturn: ", 0) == 0);
+    CHECK(std::count(ran.out.begin(), ran.out.end(), '\n') == 1);
+    CHECK(ran.out.size() > 30);
+    for (const char c : ran.out) CHECK_FALSE((static_cast<unsigned char>(c) < 0x20 && c != '\n'));
+}
+
+}  // namespace
+
+TEST_CASE("every command has help and refuses an option it does not know") {
+    const Bench bench;
+    const std::string help = bench.run("--help").out;
+    const auto names = commands_in(help);
+    for (const char* name : {"example", "expect", "watch", "judge", "review", "rejudge", "verify", "decode", "fit", "tables", "calibrate", "export"}) {
+        CAPTURE(name);
+        CHECK(std::find(names.begin(), names.end(), name) != names.end());
+    }
+    check_help(bench, "", help, 0);
+    CHECK(bench.run("").status == 2);
+    CHECK(bench.run("no-such-command").status == 2);
+    CHECK(bench.run("--version").status == 0);
+}
+
+TEST_CASE("a file that is not there, a folder, an empty file or garbage: one clear line, status 2") {
+    const Bench bench;
+    const Files files{bench};
+    std::string garbage;
+    for (int i = 0; i < 4096; ++i) garbage += static_cast<char>(i * i * 7 + i / 3);
+    const std::string bad = bench.file("bad.bin", garbage), empty = bench.file("empty", "");
+    for (const std::string& line : files.lines()) {
+        check_refused(bench, with_file(line, (bench.folder / "not there").string()));
+        check_refused(bench, with_file(line, bench.folder.string()));
+        check_refused(bench, with_file(line, bad));
+        check_refused(bench, with_file(line, empty));
+    }
+    check_refused(bench, "decode --format value-unit '" + bench.folder.string() + "'");
+    check_refused(bench, "decode --format value-unit '" + (bench.folder / "not there").string() + "'");
+    check_refused(bench, "decode --format no-such-format '" + files.log + "'");
+    check_refused(bench, "example no-such-thing");
+}
+
+TEST_CASE("a misspelt key is named with its line and the nearest one") {
+    const Bench bench;
+    const Files files{bench};
+    std::string text = bench.run("example job").out;
+    text.replace(text.find("bore_mm"), 7, "boer_mm");
+    const Ran ran = bench.run("expect '" + bench.file("slip.toml", text) + "'");
+    CAPTURE(ran.out);
+    CHECK(ran.status == 2);
+    CHECK(ran.out.find("slip.toml:") != std::string::npos);
+    CHECK(ran.out.find("boer_mm") != std::string::npos);
+    CHECK(ran.out.find("bore_mm") != std::string::npos);
+}
+
+TEST_CASE("the examples are accepted as they are printed") {
+    const Bench bench;
+    const Files files{bench};
+    CHECK(bench.run("expect '" + files.job + "' --rig '" + files.rig + "'").status == 0);
+    CHECK(bench.run("expect '" + bench.file("in.toml", bench.run("example job-in").out) + "' --rig '" + files.rig + "' --json").status == 0);
+    CHECK(bench.run("fit '" + bench.file("fit.toml", bench.run("example fit").out) + "'").status == 0);
+    CHECK(bench.run("calibrate budget '" + bench.file("budget.toml", bench.run("example budget").out) + "'").status == 0);
+}
+
+TEST_CASE("output that can't be written is a failure, not silence") {
+    const Bench bench;
+    CHECK(bench.run("example job > /dev/full").status == 1);
+}
+
+TEST_CASE("a comma locale changes no output") {
+    const Bench bench;
+    const Files files{bench};
+    // Debian's bare image has no such locale; where the sources of one are there, it is made for this test alone.
+    const char* name = "de_DE.UTF-8";
+    if (std::setlocale(LC_ALL, name) == nullptr) {
+        const std::string made = "localedef -i de_DE -f UTF-8 '" + (bench.folder / name).string() + "' >/dev/null 2>&1";
+        if (std::system(made.c_str()) != 0) WARN("no comma locale on this machine; the runs below use one that is not installed");
+    }
+    std::setlocale(LC_ALL, "C");
+    const std::string commands[] = {"expect '" + files.job + "' --rig '" + files.rig + "' --json", "judge '" + files.log + "' --job '" + files.job + "' --rig '" + files.rig + "' --json",
+                                    "tables bearing 61902 --json", "fit '" + bench.file("fit.toml", bench.run("example fit").out) + "' --json"};
+    for (const std::string& command : commands) {
+        ::unsetenv("LC_ALL");
+        const Ran plain = bench.run(command);
+        ::setenv("LOCPATH", bench.folder.c_str(), 1);
+        ::setenv("LC_ALL", name, 1);
+        const Ran comma = bench.run(command);
+        ::unsetenv("LOCPATH");
+        ::unsetenv("LC_ALL");
+        CAPTURE(command);
+        CHECK(plain.status == comma.status);
+        CHECK(plain.out == comma.out);
+    }
+}
