@@ -92,7 +92,7 @@ std::string keep_job(const std::string& path) {
 
 }  // namespace
 
-TEST_CASE("a recorded job is judged again to the same bits") {
+TEST_CASE("a recorded job is judged again to the same bits", "[P1]") {
     const Bench bench;
     const std::string path = (bench.folder / "bench.db").string();
     keep_job(path);

@@ -121,7 +121,7 @@ void lose_power_everywhere(std::uint64_t seeds, std::uint64_t weight) {
 
 }  // namespace
 
-TEST_CASE("what was acknowledged is there after power loss") { lose_power_everywhere(20, 1); }
+TEST_CASE("what was acknowledged is there after power loss", "[P2]") { lose_power_everywhere(20, 1); }
 
 TEST_CASE("what was acknowledged is there after power loss, long", "[.long]") {
     lose_power_everywhere(250, 1);
