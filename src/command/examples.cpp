@@ -34,6 +34,24 @@ surface = "dry"                 # dry, oiled, bonded, corroded, unknown
 
 [drift]
 # reach_mm = 8.5                # past a spacer: the radius at which it pushes
+# passage_mm = 25.5             # straight through: the narrowest bore it has to pass
+
+# What follows is for `halfturn plan`; leave out what you don't know.
+[ground]                        # the face round the seat that a support may lean on
+# inner_diameter_mm = 28.5
+# outer_diameter_mm = 39
+# flatness_mm = 0.02            # out of flat or square, over that face
+
+# [[keep_off]]                  # what on that face nothing may lean on
+# what = "retaining ring"
+# inner_diameter_mm = 28
+# outer_diameter_mm = 31
+
+# [spacer]                      # between the inner rings of a pair
+# length_mm = 40
+# shoulders_mm = 40             # distance between the seats' shoulders
+# bore_mm = 15.2
+# moves_mm = 1.5                # how far it can be pushed aside
 )toml";
 
 constexpr std::string_view job_in = R"toml(# Pressing a bearing in. See `halfturn example job` for what each line means.
@@ -121,6 +139,60 @@ counts_per_turn = 1200
 readings_per_s = 24
 )toml";
 
+constexpr std::string_view inventory = R"toml(# The parts a bench owns, for `halfturn plan JOB --inventory FILE`. Measure each once; repeat a table for each part.
+
+name = "bench 2, second drawer"
+thread_friction = "unknown"     # of the greased screw in its nut, when it has been measured
+
+[[drift]]
+name = "drift 14.8 with reach"
+diameter_mm = 14.8              # passes the bearing's bore…
+reach_mm = 8.8                  # …and then stands aside: its far edge at this radius from the axis
+height_mm = 10                  # takes this much of the screw
+yield_MPa = 600
+
+[[drift]]
+name = "disc 18"
+diameter_mm = 18                # no reach: a straight one, for when the way is free
+height_mm = 10
+
+[[drift]]
+name = "disc 27.5"              # for pressing in: pushes on the outer ring
+diameter_mm = 27.5
+height_mm = 12
+
+[[plug]]
+name = "plug 14.95"             # fills the bore, so that the screw runs in its middle
+diameter_mm = 14.95
+hole_mm = 8.2
+
+[[support]]
+name = "cup 30/44"
+inner_diameter_mm = 30          # the bearing must come out through it
+outer_diameter_mm = 44
+height_mm = 20                  # free inside
+squareness_mm = 0.03            # its faces out of parallel, over the outer diameter
+
+[[screw]]
+name = "M8 rod"
+thread = "M8"
+class = "10.9"
+length_mm = 160
+
+[[nut]]
+name = "long M8 nut"
+thread = "M8"
+height_mm = 16
+collar_mean_diameter_mm = 13    # mean diameter of the ring it turns on
+# collar_friction = 0.003       # with a ball thrust bearing under it
+yield_MPa = 600
+
+[wrench]
+low_Nm = 2                      # its scale
+high_Nm = 25
+step_Nm = 0.5
+)toml";
+
 constexpr std::string_view fit = R"toml(# An interference fit, for `halfturn fit FILE`. Two plain tubes; give one of interference_diametral_um,
 # interference_radial_um or pressure_MPa.
 
@@ -174,6 +246,7 @@ const std::vector<Example>& examples() {
         {"job", "a bearing to pull, with a measured seat", job},
         {"job-in", "the same bearing, pressed in", job_in},
         {"rig", "a press with a load cell, a caliper and a turn counter", rig},
+        {"inventory", "drifts, plugs, supports, screws, nuts and a wrench, for `halfturn plan`", inventory},
         {"fit", "an interference fit for `halfturn fit`", fit},
         {"budget", "an uncertainty budget for `halfturn calibrate budget`", budget},
     };

@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <string>
 
+#include "core/folded_text.hpp"
 #include "core/json_writer.hpp"
 #include "core/number_text.hpp"
 #include "curve/expectation.hpp"
@@ -25,34 +26,9 @@ std::string force_text(const Band& band) {
     return newtons(band.low) + " to " + newtons(band.high) + " N, most likely " + newtons(band.mid);
 }
 
-// Breaks a sentence into lines of at most 80 columns, indented. Counts code points, as the text is UTF-8.
-std::string folded(const std::string& text, const std::string& first, const std::string& next) {
-    std::string out = first, line_word;
-    std::size_t column = first.size();
-    const auto width = [](const std::string& s) {
-        return static_cast<std::size_t>(
-            std::count_if(s.begin(), s.end(), [](char c) { return (c & 0xC0) != 0x80; }));
-    };
-    bool fresh = true;
-    for (std::size_t at = 0; at <= text.size();) {
-        const std::size_t space = std::min(text.find(' ', at), text.size());
-        const std::string word = text.substr(at, space - at);
-        if (!fresh && column + 1 + width(word) > 80) {
-            out += "\n" + next;
-            column = next.size();
-            fresh = true;
-        }
-        out += (fresh ? "" : " ") + word;
-        column += width(word) + !fresh;
-        fresh = false;
-        at = space + 1;
-    }
-    return out + "\n";
-}
-
 std::string labelled(const std::string& label, const std::string& text) {
     const std::size_t width = 21;
-    return folded(text, "  " + label + std::string(label.size() < width ? width - label.size() : 1, ' '),
+    return folded_text(text, "  " + label + std::string(label.size() < width ? width - label.size() : 1, ' '),
                   std::string(width + 2, ' '));
 }
 
@@ -103,9 +79,9 @@ std::string expectation_text(const Expectation& e, const SeatFacts& facts) {
                          ? figures_text(e.fastest_turns_per_s, 2) + " turns a second, " + e.fastest_because
                          : "not known: " + e.fastest_because);
     text += plots(e, facts);
-    text += "\n" + folded(e.widest_input, "  What widens the band most: ", "    ");
+    text += "\n" + folded_text(e.widest_input, "  What widens the band most: ", "    ");
     if (!e.advice.empty()) text += "\n";
-    for (const auto& line : e.advice) text += folded(line, "  * ", "    ");
+    for (const auto& line : e.advice) text += folded_text(line, "  * ", "    ");
     text += "\n  What this rests on\n";
     for (const auto& ground : e.rests_on)
         text += labelled(ground.what, ground.value + "; " + fit::source_text(ground.source));

@@ -81,6 +81,36 @@ JobFile::Housing read_housing(const CheckedTable& table) {
     return housing;
 }
 
+JobFile::Spacer read_spacer(const CheckedTable& table) {
+    JobFile::Spacer spacer;
+    spacer.length_mm = table.number_or_unknown("length_mm", 0.1, 1000);
+    spacer.shoulders_mm = table.number_or_unknown("shoulders_mm", 0.1, 1000);
+    spacer.bore_mm = table.number_or_unknown("bore_mm", 1, 500);
+    spacer.moves_mm = table.number_or_unknown("moves_mm", 0, 50);
+    return spacer;
+}
+
+JobFile::Ground read_ground(const CheckedTable& table) {
+    JobFile::Ground ground;
+    ground.inner_diameter_mm = table.number_or_unknown("inner_diameter_mm", 1, 2000);
+    ground.outer_diameter_mm = table.number_or_unknown("outer_diameter_mm", 1, 2000);
+    ground.flatness_mm = table.number_or_unknown("flatness_mm", 0, 10);
+    if (ground.inner_diameter_mm && ground.outer_diameter_mm && *ground.inner_diameter_mm >= *ground.outer_diameter_mm)
+        throw table.error("outer_diameter_mm", "must be larger than inner_diameter_mm");
+    return ground;
+}
+
+std::vector<JobFile::KeepOff> read_keep_off(const CheckedTable& job) {
+    std::vector<JobFile::KeepOff> zones;
+    for (const CheckedTable& table : job.tables("keep_off")) {
+        zones.push_back({table.text("what"), table.number("inner_diameter_mm", 0, 2000),
+                         table.number("outer_diameter_mm", 0.1, 2000)});
+        if (zones.back().inner_diameter_mm >= zones.back().outer_diameter_mm)
+            throw table.error("outer_diameter_mm", "must be larger than inner_diameter_mm");
+    }
+    return zones;
+}
+
 JobFile read_job(const CheckedTable& table) {
     JobFile job;
     job.work = table.choice("work", {"out", "in"}) == "out" ? Work::out : Work::in;
@@ -101,7 +131,11 @@ JobFile read_job(const CheckedTable& table) {
     job.condition.friction = condition.number_or_unknown("friction", 0.01, 1);
     const CheckedTable drift = table.table("drift");
     job.drift.reach_mm = drift.number_or_unknown("reach_mm", 0, 500);
+    job.drift.passage_mm = drift.number_or_unknown("passage_mm", 1, 1000);
     job.drift.notes = text_or_unknown(drift, "notes");
+    if (table.has("spacer")) job.spacer = read_spacer(table.table("spacer"));
+    job.ground = read_ground(table.table("ground"));
+    job.keep_off = read_keep_off(table);
     table.refuse_unknown_keys();
     return job;
 }

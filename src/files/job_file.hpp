@@ -63,8 +63,27 @@ struct JobFile {
 
     struct Drift {
         std::optional<double> reach_mm;              // radius at which it pushes
+        std::optional<double> passage_mm;            // narrowest bore it has to pass on its way, straight through
         std::string notes;
     } drift;
+
+    // The sleeve between the inner rings of a pair, and the distance between the seats' shoulders it must match.
+    struct Spacer {
+        std::optional<double> length_mm, shoulders_mm;
+        std::optional<double> bore_mm;               // inside diameter
+        std::optional<double> moves_mm;              // how far it can be pushed aside
+    };
+    std::optional<Spacer> spacer;  // nothing: no pair, or nothing known of it
+
+    // The face round the seat that a support may lean on.
+    struct Ground {
+        std::optional<double> inner_diameter_mm, outer_diameter_mm, flatness_mm;
+    } ground;
+    struct KeepOff {
+        std::string what;                            // "retaining ring", "seal", "thread"
+        double inner_diameter_mm = 0, outer_diameter_mm = 0;
+    };
+    std::vector<KeepOff> keep_off;
 
     std::string file;  // name for messages
     std::string text;  // the whole file, kept with the job

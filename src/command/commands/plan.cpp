@@ -1,0 +1,56 @@
+// halfturn plan JOB --inventory FILE: whether this goes with these parts, before the press is touched.
+#include <memory>
+#include <optional>
+#include <string>
+
+#include "command/command.hpp"
+#include "curve/frozen_set_up.hpp"
+#include "files/job_file.hpp"
+#include "files/rig_file.hpp"
+#include "plan/plan.hpp"
+#include "watch/verdict.hpp"
+
+namespace halfturn::command {
+
+namespace {
+
+struct Options {
+    std::string job, rig, inventory;
+    std::int64_t seed = 1;
+    bool json = false;
+};
+
+void run(const Options& options, Status& status) {
+    const JobFile job = read_job_file(options.job);
+    const plan::Inventory inventory = plan::read_inventory_file(options.inventory);
+    std::optional<RigFile> rig;
+    if (!options.rig.empty()) rig = read_rig_file(options.rig);
+    const auto seed = static_cast<std::uint64_t>(options.seed);
+    plan::Plan planned = plan::make_plan(job, rig ? &*rig : nullptr, inventory, seed);
+    if (rig) {
+        Reach reach = what_can_be_judged(curve::freeze(job, *rig, seed).set_up);
+        planned.can_judge = std::move(reach.can);
+        planned.cannot_judge = std::move(reach.cannot);
+    }
+    print(options.json ? plan::plan_json(planned) + "\n" : plan::plan_text(planned));
+    status.code = plan::answer_exit_status(planned.answer);
+}
+
+}  // namespace
+
+void add_plan(CLI::App& app, Status& status) {
+    auto options = std::make_shared<Options>();
+    auto* command = app.add_subcommand(
+        "plan", "Whether a job goes with the parts at hand: which of them, what force and torque, what to mind, in what order");
+    command->add_option("job", options->job, "Job file (TOML)")->required();
+    command->add_option("--rig", options->rig, "Rig file (TOML): the screw, the press and its instruments");
+    command->add_option("--inventory", options->inventory,
+                        "The bench's parts (TOML); `halfturn example inventory` prints one to start from")->required();
+    command->add_option("--seed", options->seed, "Seed of the sampling; the same seed gives the same numbers")
+        ->check(CLI::NonNegativeNumber);
+    command->add_flag("--json", options->json, "Print JSON");
+    command->footer("Exit status: 0 go ahead, 10 with care, 20 not this way, 2 bad input, 1 failure.");
+    command->callback([options, &status] { run(*options, status); });
+}
+
+}  // namespace halfturn::command

@@ -1,0 +1,12 @@
+// Numbers and lists as a plan says them.
+#pragma once
+
+#include <string>
+
+namespace halfturn::plan {
+
+std::string newtons(double value_N);             // "840 N", "2.31 kN"
+std::string mm(double value_mm);                 // "7.25 mm": at most two decimals
+std::string percent(double share);               // "12 %"
+
+}  // namespace halfturn::plan
