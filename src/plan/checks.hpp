@@ -4,6 +4,7 @@
 #include <optional>
 #include <vector>
 
+#include "fit/threads.hpp"
 #include "plan/plan.hpp"
 
 namespace halfturn::plan {
@@ -19,6 +20,8 @@ struct Scene {
     // The screw that will carry the load: the chosen one, else the rig's.
     std::optional<fit::Thread> thread;
     std::string property_class;
+    // The highest force this job may come to: the expected one, or the limit at which the hand stops.
+    double top_N = 0;
 };
 
 // Parts that are missing, the push, the support, the tilt.

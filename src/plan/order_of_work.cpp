@@ -1,4 +1,3 @@
-#include "core/number_text.hpp"
 #include "plan/plan.hpp"
 #include "plan/words.hpp"
 
@@ -13,7 +12,7 @@ std::string named(const Choice<Part>& choice, const char* what) {
 
 std::string torque_words(const Plan& plan) {
     if (!plan.torque) return "";
-    return " Wrench at " + figures_text(plan.torque->set_Nm, 3) + " Nm.";
+    return " Wrench at " + newton_metres(plan.torque->set_Nm) + ".";
 }
 
 void pull_steps(std::vector<std::string>& steps, const Plan& plan) {

@@ -52,7 +52,7 @@ Check exposed_ring(const Scene& scene) {
 Check edge_stress(const Scene& scene) {
     const Push& push = scene.parts.push;
     const double yield = scene.parts.drift.chosen->yield_MPa.value_or(drift_yield_MPa);
-    const double high = scene.expected.break_loose_N.high, stress = high / push.area_mm2;
+    const double high = scene.top_N, stress = high / push.area_mm2;
     Check check{"edge-stress", Grade::fine, "", {{"contact_area_mm2", push.area_mm2}, {"stress_MPa", stress},
                 {"drift_yield_MPa", yield}, {"off_axis_mm", push.off_axis_mm}},
                 "area of two circles; a local contact bears about three times the yield stress before it flows (Tabor, The "
@@ -80,7 +80,7 @@ std::optional<Check> support_stress(const Scene& scene) {
                      "and threads (ground and keep_off in the job).";
         return check;
     }
-    const double area = scene.parts.leans_on->area_mm2(), high = scene.expected.break_loose_N.high, stress = high / area;
+    const double area = scene.parts.leans_on->area_mm2(), high = scene.top_N, stress = high / area;
     check.numbers = {{"area_mm2", area}, {"stress_MPa", stress}};
     check.says = "The support leans on " + figures_text(area, 3) + " mm2: " + figures_text(stress, 2) + " MPa at " + newtons(high);
     const double yield = scene.facts.hub_yield_MPa;

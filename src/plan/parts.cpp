@@ -217,11 +217,6 @@ void choose_screw(PartChoice& parts, const curve::SeatFacts& facts, const JobFil
             left_out.add(screw.name, "is not the rig's " + rig_thread);
             continue;
         }
-        if (rig && !rig->screw.property_class.empty() && !screw.property_class.empty() &&
-            screw.property_class != rig->screw.property_class) {
-            left_out.add(screw.name, "is not of the rig's class " + rig->screw.property_class);
-            continue;
-        }
         const fit::Thread thread = fit::find_thread(screw.thread);
         const auto nut = choose_nut(screw.thread, inventory.nuts);
         if (!nut.chosen) {

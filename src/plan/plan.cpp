@@ -67,7 +67,7 @@ Plan make_plan(const JobFile& job, const RigFile* rig, const Inventory& inventor
     RigFile with_screw = rig ? *rig : RigFile{};
     if (plan.parts.screw.chosen) {
         if (with_screw.screw.thread.empty() && !with_screw.screw.pitch_mm) with_screw.screw.thread = plan.parts.screw.chosen->thread;
-        if (with_screw.screw.property_class.empty() && with_screw.screw.thread == plan.parts.screw.chosen->thread)
+        if (!plan.parts.screw.chosen->property_class.empty())
             with_screw.screw.property_class = plan.parts.screw.chosen->property_class;
     }
     plan.facts = curve::facts_from(as_planned, &with_screw);
@@ -75,7 +75,9 @@ Plan make_plan(const JobFile& job, const RigFile* rig, const Inventory& inventor
     plan.limit_N = plan.expectation.limit_N;
     plan.limit_is = plan.expectation.limit_is;
 
-    Scene scene{job, rig, inventory, plan.facts, plan.expectation, plan.parts, std::nullopt, ""};
+    Scene scene{job, rig, inventory, plan.facts, plan.expectation, plan.parts, std::nullopt, "", plan.expectation.break_loose_N.high};
+    for (const auto& limit : {plan.facts.force_limit_N, plan.facts.cell_capacity_N})
+        if (limit) scene.top_N = std::min(scene.top_N, *limit);
     if (plan.parts.screw.chosen) {
         scene.thread = fit::find_thread(plan.parts.screw.chosen->thread);
         scene.property_class = plan.parts.screw.chosen->property_class;

@@ -89,7 +89,7 @@ std::string plan_text(const Plan& plan) {
                             (plan.limit_N ? "; never beyond " + newtons(*plan.limit_N) + ", the " + plan.limit_is : ""),
                         "  ", "  ");
     if (plan.torque)
-        text += folded_text("set your wrench to " + figures_text(plan.torque->set_Nm, 3) + " Nm (thread friction " +
+        text += folded_text("set your wrench to " + newton_metres(plan.torque->set_Nm) + " (thread friction " +
                                 fixed_text(plan.torque->friction, 2) + ", collar " + fixed_text(plan.torque->collar_friction, 3) + ")",
                             "  ", "  ");
     section(text, "Not checked", plan.checks, Grade::not_checked, false);

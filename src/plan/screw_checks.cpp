@@ -15,6 +15,7 @@ const char* const common_practice = "common practice, no published source";
 constexpr double proof_share = 0.9;
 constexpr double soft_steel_MPa = 235;  // a nut of unknown steel
 constexpr double full_nut_diameters = 0.8;
+constexpr double snugged_N = 400;  // what tightening by hand, without a wrench, puts on the stack at least
 // Greased steel threads: VDI 2230's class B is 0.08 to 0.16 (from memory, not looked up); a worn one is rougher.
 constexpr double friction_low = 0.08, friction_mid = 0.12, friction_high = 0.18;
 
@@ -45,27 +46,25 @@ Check screw_load(const Scene& scene) {
     const double proof = fit::proof_load_N(*scene.thread, scene.property_class);
     const double bends = fit::off_axis_load_N(*scene.thread, proof, e);
     const Band& force = scene.expected.break_loose_N;
-    const double stress = fit::off_axis_stress_MPa(*scene.thread, force.high, e);
+    const double stress = fit::off_axis_stress_MPa(*scene.thread, scene.top_N, e);
     const std::string name = scene.thread->name + " " + scene.property_class;
     check.numbers = {{"proof_load_N", proof}, {"off_axis_mm", e}, {"off_axis_load_N", bends},
                      {"stress_MPa", stress}, {"proof_stress_MPa", proof_MPa(scene)}};
-    check.says = "At " + newtons(force.high) + " the " + name + " screw sees " + figures_text(stress, 3) + " MPa" +
+    check.says = "At " + newtons(scene.top_N) + " the " + name + " screw sees " + figures_text(stress, 3) + " MPa" +
                  (e > 0 ? ", bending at " + mm(e) + " from the axis counted in," : "") + " of the " +
                  figures_text(proof_MPa(scene), 3) + " MPa it is proved for (" + newtons(e > 0 ? bends : proof) + ")";
-    if (force.high <= proof_share * bends) {
+    if (scene.top_N <= proof_share * bends) {
+        check.grade = Grade::fine;
         check.says += ".";
-    } else if (force.low > bends_surely_N(scene)) {
+    } else if (std::min(force.low, scene.top_N) > bends_surely_N(scene)) {
         check.grade = Grade::not_this_way;
         check.says += ". Even the least force expected, " + newtons(force.low) + ", is too much for it.";
-        return check;
     } else {
         check.grade = Grade::with_care;
         check.says += e > 0 ? ". The beam behind that number is pessimistic, yet the screw may bend: stop if it does, and never "
                               "use a bent one."
                             : ": too near. Use a stronger screw.";
-        return check;
     }
-    check.grade = Grade::fine;
     return check;
 }
 
@@ -73,7 +72,7 @@ std::optional<Check> engagement(const Scene& scene) {
     const auto stripped = strips(scene);
     if (!stripped) return std::nullopt;
     const Nut& nut = *scene.parts.nut.chosen;
-    const double full = full_nut_diameters * scene.thread->d_mm, high = scene.expected.break_loose_N.high;
+    const double full = full_nut_diameters * scene.thread->d_mm, high = scene.top_N;
     Check check{"thread-stripping", Grade::fine, "",
                 {{"engaged_mm", nut.height_mm}, {"full_nut_mm", full}, {"screw_strips_N", stripped->screw_N},
                  {"nut_strips_N", stripped->nut_N}},
@@ -115,7 +114,7 @@ std::optional<Check> force_limit(const Scene& scene) {
 }
 
 Check stored_energy(const Scene& scene) {
-    const double force = scene.expected.break_loose_N.high;
+    const double force = scene.top_N;
     const double stiffness = scene.expected.stiffness_N_per_mm.low;
     const double joule = force * force / (2 * stiffness) / 1000;
     Check check{"stored-energy", joule < 1 ? Grade::fine : joule < 20 ? Grade::with_care : Grade::not_this_way, "",
@@ -193,7 +192,7 @@ std::vector<Check> torque_checks(const Scene& scene, const Torque& torque) {
     check.says = "The expected force takes about " + figures_text(torque.expected_mid_Nm, 2) + " Nm at the handle, " +
                  figures_text(torque.expected_high_Nm, 2) + " at its high end" +
                  (torque.limit_Nm ? ", and the limit is reached near " + figures_text(*torque.limit_Nm, 2) : "") +
-                 ". Set your wrench to " + figures_text(torque.set_Nm, 3) + " Nm: it clicks somewhere between " +
+                 ". Set your wrench to " + newton_metres(torque.set_Nm) + ": it clicks somewhere between " +
                  newtons(torque.set_low_N) + " and " + newtons(torque.set_high_N) +
                  ", as the thread is rough or slippery. Force is read, never inferred from torque, where there is a load cell.";
     if (torque.set_low_N < scene.expected.break_loose_N.mid) check.grade = Grade::note;
@@ -202,8 +201,11 @@ std::vector<Check> torque_checks(const Scene& scene, const Torque& torque) {
         Check scale{"wrench-scale", Grade::fine, "", {{"set_Nm", torque.set_Nm}, {"low_Nm", wrench->low_Nm},
                     {"high_Nm", wrench->high_Nm}}, common_practice};
         const std::string span = number_text(wrench->low_Nm) + " to " + number_text(wrench->high_Nm) + " Nm";
-        const std::string set = figures_text(torque.set_Nm, 3) + " Nm";
-        if (torque.set_Nm < wrench->low_Nm) {
+        const std::string set = newton_metres(torque.set_Nm);
+        if (torque.set_Nm < wrench->low_Nm && scene.top_N < snugged_N) {
+            scale.grade = Grade::note;
+            scale.says = "Leave the wrench: " + newtons(scene.top_N) + " is what tightening by hand gives. Watch the force.";
+        } else if (torque.set_Nm < wrench->low_Nm) {
             scale.grade = Grade::with_care;
             scale.says = set + " lies below your wrench's scale, " + span +
                          ": it would not click in time. Turn by hand and watch the force, or take a smaller wrench.";

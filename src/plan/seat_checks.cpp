@@ -113,7 +113,7 @@ std::optional<Check> heat(const Scene& scene) {
     const double needed_C = room_C + tight_um / um_per_K;
     check.numbers.emplace_back("free_at_C", needed_C);
     check.says = std::string(facts.work == Work::in ? "With only the housing warmed" : "Warmed together") +
-                 " the tightest fit expected would be free at about " + fixed_text(needed_C, 0) + " C";
+                 " the tightest fit expected would be free at about " + fixed_text(std::ceil(needed_C), 0) + " C";
     if (needed_C <= seals_bear_C)
         check.says += facts.work == Work::in ? ", which housing, seals and grease bear (" + fixed_text(seals_bear_C, 0) + " C)."
                                              : ", which seals and grease bear; warmth alone lowers the force.";

@@ -12,6 +12,8 @@ std::string newtons(double value) {
 
 std::string mm(double value) { return number_text(std::round(value * 100) / 100) + " mm"; }
 
+std::string newton_metres(double value) { return number_text(std::round(value * 100) / 100) + " Nm"; }
+
 std::string percent(double share) { return fixed_text(100 * share, 0) + " %"; }
 
 }  // namespace halfturn::plan
