@@ -84,6 +84,11 @@ Plan make_plan(const JobFile& job, const RigFile* rig, const Inventory& inventor
     }
     if (scene.property_class.empty()) scene.property_class = with_screw.screw.property_class;
 
+    if (const double safe = screw_safe_N(scene); safe > 0 && (!plan.limit_N || safe < *plan.limit_N)) {
+        plan.limit_N = safe;
+        plan.limit_is = "load from which the screw may bend or its thread give";
+    }
+
     for (auto* checks : {&part_checks, &screw_checks, &seat_checks})
         std::ranges::move((*checks)(scene), std::back_inserter(plan.checks));
     if (!rig)

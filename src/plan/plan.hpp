@@ -40,7 +40,7 @@ struct Torque {
     double friction_low = 0, friction = 0, friction_high = 0;  // of the thread
     double collar_friction = 0;
     double expected_mid_Nm = 0, expected_high_Nm = 0;  // for the middle and the high end of the expected force, mid friction
-    std::optional<double> limit_Nm;                    // for the limit force
+    std::optional<double> limit_Nm;                    // for the lowest limit of rig, screw and cell
     double set_Nm = 0;                                 // "set your wrench to …"
     double set_low_N = 0, set_high_N = 0;              // force at which it then clicks, rough and slippery thread
 };

@@ -167,12 +167,12 @@ std::optional<Torque> torque_for(const Scene& scene) {
     out.expected_high_Nm = per_N(out.friction) * force.high;
     // Enough for the highest expected force, yet a slippery thread must not carry it past what rig and screw bear.
     double safe = screw_safe_N(scene);
-    if (scene.expected.limit_N) {
-        out.limit_Nm = per_N(out.friction) * *scene.expected.limit_N;
-        safe = safe > 0 ? std::min(safe, *scene.expected.limit_N) : *scene.expected.limit_N;
-    }
+    if (const auto limit = scene.expected.limit_N) safe = safe > 0 ? std::min(safe, *limit) : *limit;
     out.set_Nm = out.expected_high_Nm;
-    if (safe > 0) out.set_Nm = std::min(out.set_Nm, per_N(out.friction_low) * safe);
+    if (safe > 0) {
+        out.limit_Nm = per_N(out.friction) * safe;
+        out.set_Nm = std::min(out.set_Nm, per_N(out.friction_low) * safe);
+    }
     if (const auto& wrench = scene.inventory.wrench; wrench && wrench->step_Nm)
         out.set_Nm = std::floor(out.set_Nm / *wrench->step_Nm + 1e-9) * *wrench->step_Nm;
     out.set_low_N = out.set_Nm / per_N(out.friction_high);

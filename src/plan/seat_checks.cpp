@@ -78,8 +78,8 @@ std::optional<Check> housing_yield(const Scene& scene) {
 }
 
 std::optional<Check> play_left(const Scene& scene) {
-    if (scene.facts.work != Work::in || !scene.expected.clearance_left_um) return std::nullopt;
-    const Band& left = *scene.expected.clearance_left_um;
+    if (scene.facts.work != Work::in) return std::nullopt;
+    const Band& left = scene.expected.clearance_left_um;
     Check check{"play-left", Grade::fine, "", {{"low_um", left.low}, {"mid_um", left.mid}, {"high_um", left.high}},
                 "ISO 5753-1 clearance less what the fit takes from the raceway"};
     check.says = "Of the bearing's radial play " + fixed_text(left.low, 0) + " to " + fixed_text(left.high, 0) +
@@ -154,7 +154,7 @@ std::optional<Check> spacer_length(const Scene& scene) {
     const double error_um = 1000 * (*spacer->length_mm - *spacer->shoulders_mm);
     fit::BallPath path = fit::ball_path(scene.facts.ring);
     // The play a pair of new bearings keeps in these seats.
-    path.clearance_um = std::max(0.0, scene.expected.clearance_left_um ? scene.expected.clearance_left_um->mid : 0.0);
+    path.clearance_um = std::max(0.0, scene.expected.clearance_left_um.mid);
     const SpacerPreload loaded = spacer_preload(path, error_um);
     Check check{"spacer-length", Grade::fine, "",
                 {{"error_um", error_um}, {"play_um", loaded.play_um}, {"preload_N", loaded.preload_N}},
