@@ -5,7 +5,7 @@
 //
 // RFC 4180: CRLF or LF, fields may be quoted. Blanks around a number and an exponent (1e-05) are allowed, a decimal comma is
 // not. Each cell is one reading on the channel force, turns, screw-travel or ring-travel, with t_s as the instrument's clock
-// in microseconds. An empty cell is no reading. A cell that is no number is a reject which names line and column; so is a row
+// in microseconds, which may begin below zero (a pre-trigger) or at a wall clock's large number. An empty cell is no reading. A cell that is no number is a reject which names line and column; so is a row
 // with the wrong number of cells, or with a time before the row above. The last line must be ended too, or it may be cut.
 //
 // Source: RFC 4180. Overload, silence, lag: whatever the logger did; silence limit 1 s.
@@ -24,7 +24,7 @@ extern const Format format_log_csv;
 namespace {
 
 constexpr std::size_t longest_row = 8192;
-constexpr std::int64_t most_us = 1'000'000'000'000'000;  // 30 years; a larger number is no time since the start
+constexpr std::int64_t most_us = 10'000'000'000'000'000;  // 300 years either way: seconds of a wall clock fit, milliseconds don't
 
 struct Column {
     std::string_view name;
@@ -158,8 +158,8 @@ private:
                 if (column == 0) return;
             } else if (column == 0) {
                 time_us = scaled_whole(value->value, 6);
-                if (!time_us || *time_us < 0 || *time_us > most_us)
-                    return reject("time", "t_s = " + std::string(cell.substr(0, 40)) + " is not a time in seconds since the start");
+                if (!time_us || *time_us < -most_us || *time_us > most_us)
+                    return reject("time", "t_s = " + std::string(cell.substr(0, 40)) + " is not a time in seconds");
             } else {
                 cells[found++] = {column, *value};
             }
@@ -178,7 +178,7 @@ private:
     std::vector<std::size_t> columns_;  // what each column of the table means: index in columns, or ignored
     bool bad_header_ = false;
     std::size_t line_ = 1;
-    std::int64_t last_us_ = 0;
+    std::int64_t last_us_ = -most_us;
     std::string unquoted_;
 };
 

@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <array>
 #include <optional>
 #include <string_view>
@@ -11,6 +12,8 @@
 namespace halfturn {
 namespace {
 
+constexpr double shortest_silence_s = 1;
+constexpr double readings_missed = 5;
 constexpr double longest_log_s = 7 * 24 * 3600.0;
 
 struct Column {
@@ -103,6 +106,8 @@ CsvLog read_csv_log(const std::string& text, const std::string& name_for_errors)
     std::optional<double> first_s;
     double newest_s = 0;
     std::size_t rows = 0;
+    double longest_gap_s = 0;
+    std::vector<std::size_t> filled(used.size());  // cells with a number, column by column
     while (at < text.size()) {
         const std::size_t row_start = at, row_line = line;
         const std::vector<std::string> cells = take_record(text, at, line, name_for_errors);
@@ -115,11 +120,14 @@ CsvLog read_csv_log(const std::string& text, const std::string& name_for_errors)
         if (!first_s) first_s = newest_s = *t_s;
         if (*t_s < newest_s) throw error("t_s goes back from " + number_text(newest_s) + " to " + number_text(*t_s) + "; rows must stand in the order of time");
         if (*t_s - *first_s > longest_log_s) throw error("t_s is more than a week after the first row; are these milliseconds?");
-        for (const std::size_t column : used) {
+        for (const std::size_t& column : used) {
             const std::string cell = trimmed(cells[column]);
-            if (!cell.empty() && !parse_number(cell))
+            if (cell.empty()) continue;
+            ++filled[static_cast<std::size_t>(&column - used.data())];
+            if (!parse_number(cell))
                 throw error(header[column] + " must be a number or empty, but is \"" + cells[column] + "\"");
         }
+        longest_gap_s = std::max(longest_gap_s, *t_s - newest_s);
         newest_s = *t_s;
         ++rows;
         std::string bytes = text.substr(row_start, at - row_start);
@@ -129,8 +137,14 @@ CsvLog read_csv_log(const std::string& text, const std::string& name_for_errors)
     if (rows < 2) throw BadInput(name_for_errors + ": has " + std::to_string(rows) + " rows of readings; at least two are needed to judge anything");
     events.add(events.newest(), OperatorDid{Act::end, {}});
     const double span_s = newest_s - *first_s;
-    for (ChannelSetUp& channel : log.channels)
-        if (span_s > 0) channel.readings_per_s = static_cast<double>(rows - 1) / span_s;
+    // A logger may pause as a whole, and columns may be filled less often than others; a column that stays empty for longer
+    // than either is an instrument that fell silent.
+    log.port.silence_s = std::max(shortest_silence_s, 1.5 * longest_gap_s);
+    for (std::size_t i = 0; i < log.channels.size() && span_s > 0; ++i) {
+        if (filled[i] < 2) continue;
+        log.channels[i].readings_per_s = static_cast<double>(filled[i] - 1) / span_s;
+        log.port.silence_s = std::max(log.port.silence_s, readings_missed / log.channels[i].readings_per_s);
+    }
     log.port.name = "log";
     log.port.format = "log-csv";
     log.port.start = Start::boundary;

@@ -33,6 +33,7 @@ public:
     const ChannelSetUp& channel() const { return channel_; }
 
     bool known() const { return known_; }        // value() may be used
+    bool ever() const { return recent_count_ > 0; }  // it gave at least one good reading
     double value() const { return value_ - origin_ + carried_; }  // N above the zero, mm or turns from the zero
     double above_certificate_zero() const { return value_; }  // N, no tare: limits stand on this
     double last_step() const { return last_step_; }

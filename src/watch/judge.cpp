@@ -108,15 +108,15 @@ void Judge::reading(std::uint16_t port, const Reading& read, Instant at) {
         Gate& gate = gates_[i];
         if (gate.port() != port || !gate.is_for(read)) continue;
         const Gate::Outcome outcome = gate.take(read, at);
+        last_heard_[i] = at;  // whatever it says, it is not silent
         switch (outcome) {
             case Gate::Outcome::wrong_unit: trouble({Trouble::What::wrong_unit, i, std::string(unit_name(read.unit)), {}}); continue;
             case Gate::Outcome::no_number: trouble({Trouble::What::no_number, i, std::string(unit_name(read.unit)), {}}); continue;
-            case Gate::Outcome::held: last_heard_[i] = at; continue;
+            case Gate::Outcome::held: continue;
             case Gate::Outcome::spike: trouble({Trouble::What::spike, i, "", {}}); break;
             case Gate::Outcome::jumped: trouble({Trouble::What::jumped, i, "", {}}); break;
             case Gate::Outcome::accepted: break;
         }
-        last_heard_[i] = at;
         if (gate.measures() == Measure::force && !now_.force_known && began_ && !ended_) progress_.lost_sight();
         gather(at);
         switch (gate.measures()) {
@@ -155,11 +155,13 @@ void Judge::flush_sample() {
         now_.screw_known = counter->known();
         if (now_.screw_known) now_.turns = counter->value();
         now_.screw_late_s = seconds(counter->usual_gap()) + set_up_.ports[counter->port()].lag_s;
+        now_.screw_step_turns = counter->channel().counts_per_turn > 1 ? 1 / counter->channel().counts_per_turn : 0;
     } else if (caliper && set_up_.pitch_mm > 0) {
         now_.screw_known = caliper->known();
         now_.screw_fresh = now_.screw_mm_fresh;
         if (now_.screw_known) now_.turns = caliper->value() / set_up_.pitch_mm;
         now_.screw_late_s = seconds(caliper->usual_gap()) + set_up_.ports[caliper->port()].lag_s;
+        now_.screw_step_turns = caliper->channel().least_count / set_up_.pitch_mm;
     }
     if (!gathering_) return;
     gathering_ = false;

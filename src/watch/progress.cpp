@@ -20,9 +20,13 @@ constexpr double flat_advance_turns = 0.04;
 constexpr double flat_rise_share = 0.01;
 // Less than this share of the peak left at once is more than kinetic friction and the jump's overshoot explain.
 constexpr double fell_away_share = 0.2;
+// Turned back by this much, or by this share of what the drop in force takes: the hand backed off.
 constexpr double backed_off_turns = 0.03;
+constexpr double unwound_share = 0.5;
+constexpr double passed_turns = 0.02;
 constexpr double knee_share = 0.55;
 constexpr double slope_window_turns = 0.03;
+constexpr double kink_window_turns = 0.015;  // a hand that feels the shoulder stops within a fortieth of a turn
 constexpr double ring_moved_mm = 0.05;
 constexpr double clear_share_of_seat = 0.85;
 constexpr double home_share_of_seat = 0.6;
@@ -127,8 +131,7 @@ void Progress::flat_made() {
 
 void Progress::lost_sight() {
     peak_N_ = 0;
-    below_peak_ = 0;
-    low_since_.reset();
+    forget_drop();
     window_start_.reset();
     knee_.reset();
     force_slope_.clear();
@@ -160,6 +163,8 @@ void Progress::take_turns(const Sample& sample) {
 
 void Progress::take_force(const Sample& sample) {
     const double force = sample.force_N;
+    if (!force_seen_ && force >= contact_force_N_) loaded_at_start_ = true;
+    force_seen_ = true;
     force_slope_.add(sample.at, force);
     const auto rate = force_slope_.per_second();
     force_per_s_ = rate ? *rate : 0;
@@ -195,9 +200,16 @@ void Progress::take_force(const Sample& sample) {
         peak_at_ = sample.at;
         step_at_peak_N_ = step_N_;
         peak_ring_mm_ = sample.ring_mm;
-        below_peak_ = 0;
-        low_since_.reset();
+        forget_drop();
     }
+}
+
+void Progress::forget_drop() {
+    below_peak_ = 0;
+    low_since_.reset();
+    dropped_at_.reset();
+    backed_from_.reset();
+    turns_told_ = flat_pending_ = false;
 }
 
 void Progress::release() {
@@ -215,13 +227,32 @@ void Progress::lose_contact() {
     contact_.reset();
     above_contact_ = 0;
     peak_N_ = 0;
-    below_peak_ = 0;
-    low_since_.reset();
+    forget_drop();
     steepest_N_per_turn_ = 0;
     window_start_.reset();
     knee_.reset();
     ring_at_contact_mm_.reset();
     if (phase_ == Phase::loading || phase_ == Phase::entering) phase_ = Phase::slack;
+}
+
+// The force also drops when the screw is turned back. The turn reading says which, once it is no older than the drop.
+bool Progress::turns_tell(const Sample& sample) const {
+    return !screw_known_ || sample.at >= *dropped_at_ + from_seconds(sample.screw_late_s);
+}
+
+bool Progress::drop_pending() const { return ((dropped_at_ || low_since_) && !turns_told_) || flat_pending_; }
+
+bool Progress::backed_off(const Sample& sample) const {
+    if (!screw_known_) return false;
+    const double back = turns_most_ - turns_now_;
+    const double rigid_N_per_turn = set_up_.stiffness_N_per_mm.mid * set_up_.pitch_mm;
+    const double unwound = rigid_N_per_turn > 0 ? unwound_share * (peak_N_ - lowest_N_) / rigid_N_per_turn : 0;
+    return back > std::min(backed_off_turns, std::max(1.5 * sample.screw_step_turns, unwound));
+}
+
+// After backing off, only turns beyond those made before, with less force than they took, tell of a release.
+bool Progress::passed_again() const {
+    return turns_now_ > *backed_from_ + passed_turns && last_force_N_ < (1 - drop_share) * peak_N_;
 }
 
 void Progress::look_for_release(const Sample& sample) {
@@ -244,7 +275,6 @@ void Progress::look_for_release(const Sample& sample) {
     }
     if (phase_ != Phase::loading) return;
 
-    const bool backed_off = screw_known_ && turns_most_ - turns_now_ > backed_off_turns;
     if (sample.force_fresh && last_force_N_ < peak_N_) {
         const double plain = std::max({drop_share * peak_N_, 6 * noise_N_, 0.5 * smallest_contact_N});
         const double sudden = std::min(std::max(plain, 3 * step_at_peak_N_), 0.5 * peak_N_);
@@ -258,9 +288,17 @@ void Progress::look_for_release(const Sample& sample) {
     const bool stays_low = low_since_ && sample.at - *low_since_ >= low_for && screw_known_ && turns_now_ > peak_turns_ + went_on_turns;
     const bool ring_moved = has_ring_ && ring_at_contact_mm_ && sample.ring_fresh &&
                             sample.ring_mm - *ring_at_contact_mm_ > ring_moved_mm;
-    if ((below_peak_ >= 2 || stays_low) && !backed_off) {
-        const double left = last_force_N_ / peak_N_;
-        const bool vanished = left < fell_away_share && last_force_N_ < contact_force_N_ + 0.1 * peak_N_;
+    if ((below_peak_ >= 2 || stays_low) && !dropped_at_) {
+        dropped_at_ = low_since_.value_or(sample.at);
+        lowest_N_ = last_force_N_;
+    }
+    if (dropped_at_) lowest_N_ = std::min(lowest_N_, last_force_N_);
+    turns_told_ = dropped_at_ && turns_tell(sample);
+    if (turns_told_ && backed_off(sample)) {
+        if (!backed_from_) backed_from_ = turns_most_;
+        lowest_N_ = last_force_N_;
+    } else if (turns_told_ && (!backed_from_ || passed_again())) {
+        const bool vanished = lowest_N_ < fell_away_share * peak_N_ && lowest_N_ < contact_force_N_ + 0.1 * peak_N_;
         const bool bonded_let_go = set_up_.break_loose_N.high > 0 && peak_N_ > set_up_.break_loose_N.high;
         if (vanished && !bonded_let_go && !ring_moved) {
             fell_away_at_ = sample.at;
@@ -278,6 +316,7 @@ void Progress::look_for_release(const Sample& sample) {
     if (screw_known_ && sample.screw_fresh && sample.force_known) {
         // A turn reading shows the end of a stroke late, so only what it gains after its own lag counts as turning on.
         const Instant late = from_seconds(2 * sample.screw_late_s);
+        flat_pending_ = sample.at < peak_at_ + late && last_force_N_ < (1 - flat_rise_share) * peak_N_ - 3 * noise_N_;
         if (sample.at < peak_at_ + late || !turns_after_peak_) {
             turns_after_peak_ = turns_now_;
             return;
@@ -286,7 +325,7 @@ void Progress::look_for_release(const Sample& sample) {
         const double flat = std::max(3 * noise_N_, flat_rise_share * peak_N_);
         if (advance > flat_advance_turns && last_force_N_ > contact_force_N_ && last_force_N_ < peak_N_ + flat) release();
     }
-    if (light_ && sample.at - light_since_ >= unloaded_after) lose_contact();  // backed off by hand: the next contact counts anew
+    if (light_ && sample.at - light_since_ >= unloaded_after && !drop_pending()) lose_contact();  // backed off by hand: the next contact counts anew
 }
 
 void Progress::look_for_home(const Sample& sample) {
@@ -310,11 +349,13 @@ void Progress::follow_slope(const Sample& sample) {
         return;
     }
     const double advance = here.turns - window_start_->turns;
-    if (advance < slope_window_turns) return;
+    if (advance < (set_up_.work == Work::out ? slope_window_turns : kink_window_turns)) return;
     const double slope = (here.force_N - window_start_->force_N) / advance;
     if (set_up_.work == Work::out) {
         if (slope > steepest_N_per_turn_) steepest_N_per_turn_ = slope;
-        if (slope >= knee_share * steepest_N_per_turn_) knee_.reset();
+        // A ring that pivots from the start, or a screw that bends, never shows the stiffness that was measured straight.
+        const double straight = set_up_.stiffness_measured ? set_up_.stiffness_N_per_mm.low * set_up_.pitch_mm : 0;
+        if (slope >= knee_share * std::max(steepest_N_per_turn_, straight)) knee_.reset();
         else if (!knee_ && steepest_N_per_turn_ > 0) knee_ = window_start_;
     } else if (phase_ == Phase::driving || phase_ == Phase::entering) {
         const double travelled_mm = turns_from_contact() * set_up_.pitch_mm;
@@ -327,6 +368,8 @@ void Progress::follow_slope(const Sample& sample) {
             phase_ = Phase::home;
             home_force_N_ = window_start_->force_N;
             home_turns_ = window_start_->turns;
+        } else if (far && rigid > 0 && slope > 0.1 * rigid && here.force_N > driving_N_ + 3 * noise_N_) {
+            return;  // the kink may lie within this stretch: look on from its start
         } else if (here.force_N > driving_N_) {
             driving_N_ = here.force_N;
         }

@@ -44,6 +44,8 @@ public:
     double contact_turns() const { return contact_ ? *contact_ : 0; }
     std::optional<double> first_contact_turns() const { return first_contact_; }
     double turns_from_contact() const;        // 0 before contact
+    // The force has dropped or stopped rising, and the turn reading is too old yet to tell a release from backing off.
+    bool drop_pending() const;
     bool released() const { return break_loose_.has_value(); }
     const std::optional<BreakLoose>& break_loose() const { return break_loose_; }
     double slid_mm() const;                   // since break-loose; 0 when travel is not known
@@ -74,6 +76,10 @@ private:
     void follow_slope(const Sample& sample);
     void release();
     void lose_contact();
+    void forget_drop();
+    bool turns_tell(const Sample& sample) const;
+    bool backed_off(const Sample& sample) const;
+    bool passed_again() const;
 
     const SetUp& set_up_;
     bool has_force_, has_screw_, has_ring_;
@@ -92,7 +98,11 @@ private:
     double step_N_ = 0, step_at_peak_N_ = 0;
     int below_peak_ = 0;
     double largest_fall_N_ = 0;  // between neighbouring readings since the peak
-    std::optional<Instant> low_since_;
+    std::optional<Instant> low_since_, dropped_at_;
+    std::optional<double> backed_from_;  // turns made before the screw was turned back
+    bool turns_told_ = false, flat_pending_ = false;
+    double lowest_N_ = 0;        // since the drop
+    bool force_seen_ = false;    // since judging began
     std::optional<double> ring_at_contact_mm_;
     std::optional<BreakLoose> break_loose_;
     std::optional<Instant> fell_away_at_;

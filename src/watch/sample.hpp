@@ -17,6 +17,7 @@ struct Sample {
     bool screw_mm_known = false, screw_mm_fresh = false;
     double ring_mm = 0;
     double screw_late_s = 0;   // how old a turn reading may be: the instrument's gap and lag
+    double screw_step_turns = 0;  // the smallest step of the turn reading; 0: not known
 };
 
 }  // namespace halfturn

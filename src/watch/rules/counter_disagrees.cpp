@@ -7,7 +7,7 @@ namespace halfturn {
 namespace {
 
 constexpr double allowed_mm = 0.15;       // backlash, least counts and a late reading
-constexpr double allowed_share = 0.12;
+constexpr double allowed_share = 0.06;
 
 class CounterDisagrees : public Rule {
 public:

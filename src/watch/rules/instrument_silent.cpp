@@ -26,6 +26,13 @@ public:
         if (trouble.what != Trouble::What::port_lost || over(view)) return {};
         return "The " + std::string(measure_name(view.gates[trouble.channel].measures())) + " instrument's port is gone.";
     }
+    // Where silence has no limit, an instrument that never gave a number is told of at the end.
+    std::optional<std::string> on_end(const View& view) override {
+        if (over(view)) return {};
+        for (const Gate& gate : view.gates)
+            if (!gate.ever()) return "The job ended without a single good " + std::string(measure_name(gate.measures())) + " reading.";
+        return {};
+    }
 
 private:
     static bool over(const View& view) { return view.progress.phase() == Phase::clear; }

@@ -17,6 +17,7 @@ public:
     std::optional<std::string> on_sample(const View& view) override {
         const Progress& progress = view.progress;
         if (view.set_up.work != Work::out || progress.phase() != Phase::loading || !view.now.screw_fresh) return {};
+        if (progress.drop_pending()) return {};
         // Faster than these instruments can follow, a release may have passed unseen; that is said by its own rule, and this
         // one waits until the hand slows down, unless the force has already left the band.
         const double fastest = view.set_up.fastest_turns_per_s;
