@@ -5,8 +5,9 @@
 //
 // RFC 4180: CRLF or LF, fields may be quoted. Blanks around a number and an exponent (1e-05) are allowed, a decimal comma is
 // not. Each cell is one reading on the channel force, turns, screw-travel or ring-travel, with t_s as the instrument's clock
-// in microseconds, which may begin below zero (a pre-trigger) or at a wall clock's large number. An empty cell is no reading. A cell that is no number is a reject which names line and column; so is a row
-// with the wrong number of cells, or with a time before the row above. The last line must be ended too, or it may be cut.
+// in microseconds, which may begin below zero (a pre-trigger) or at a wall clock's large number. An empty cell is no reading.
+// A cell that is no number is a reject which names line and column; so is a row with the wrong number of cells, or with a
+// time before the row above. The last line must be ended too, or it may be cut.
 //
 // Source: RFC 4180. Overload, silence, lag: whatever the logger did; silence limit 1 s.
 #include <array>

@@ -28,9 +28,10 @@ TEST_CASE("every kept log ends in the call that its author wrote down") {
         const Ran ran = bench.run("judge '" + folder + log + ".csv' --job '" + folder + job + ".job.toml' --rig '" + folder + rig +
                                   ".rig.toml' --json");
         INFO(log << " on " << rig << ": " << ran.out);
-        const std::string call(ran.json().at("call").as_string());
+        const auto judged = ran.json();
+        const std::string call(judged.at("call").as_string());
         CHECK((" " + calls + " ").find(" " + call + " ") != std::string::npos);
-        const auto& found = ran.json().at("break_loose");
+        const auto& found = judged.at("break_loose");
         if (release == "none") CHECK(found.is_null());
         else if (!release.empty()) {
             REQUIRE(found.is_object());
