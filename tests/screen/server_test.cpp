@@ -72,7 +72,7 @@ TEST_CASE("The page is served to its own host only", "[screen]") {
     const std::string port = std::to_string(s.server.port());
     CHECK(s.status("GET / HTTP/1.1\r\nHost: " + s.host() + "\r\n\r\n") == "200");
     CHECK(s.status("GET / HTTP/1.1\r\nHost: localhost:" + port + "\r\n\r\n") == "200");
-    for (const std::string host : {"example.org", "127.0.0.1", "127.0.0.1.example.org:" + port, "127.0.0.2:" + port, "evil@127.0.0.1:" + port, "localhost:1", "[::]:" + port})
+    for (const std::string& host : std::vector<std::string>{"example.org", "127.0.0.1", "127.0.0.1.example.org:" + port, "127.0.0.2:" + port, "evil@127.0.0.1:" + port, "localhost:1", "[::]:" + port})
         CHECK(s.status("GET / HTTP/1.1\r\nHost: " + host + "\r\n\r\n") == "421");
     CHECK(s.status("GET / HTTP/1.1\r\n\r\n") == "421");
     CHECK(s.status("GET / HTTP/1.1\r\nHost: " + s.host() + "\r\nHost: example.org\r\n\r\n") == "421");
