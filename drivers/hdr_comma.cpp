@@ -26,7 +26,7 @@ namespace {
 constexpr std::size_t longest_line = 40;
 constexpr char acknowledge = '\x06';
 
-constexpr unsigned two(char a, char b) { return static_cast<unsigned char>(a) << 8 | static_cast<unsigned char>(b); }
+constexpr unsigned two(char a, char b) { return static_cast<unsigned>(static_cast<unsigned char>(a)) << 8 | static_cast<unsigned char>(b); }
 unsigned two(std::string_view text) { return two(text[0], text[1]); }
 
 class HdrComma final : public Lines<HdrComma> {

@@ -98,6 +98,8 @@ PracticeChild::PracticeChild(const SetUp& set_up, const std::string& scenario, s
     posix_spawn_file_actions_init(&actions);
     posix_spawn_file_actions_adddup2(&actions, in[0], 0);
     posix_spawn_file_actions_adddup2(&actions, out[1], 1);
+    // Nothing else is its business: ports and pages' connections that another thread is opening right now among it.
+    posix_spawn_file_actions_addclosefrom_np(&actions, 3);
     posix_spawnattr_t attributes;
     posix_spawnattr_init(&attributes);
     // Its own process group: Ctrl-C at the keyboard ends the job here first, and the rig after it.

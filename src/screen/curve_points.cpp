@@ -8,7 +8,8 @@
 namespace halfturn::screen {
 namespace {
 
-double rounded(double value, double step) { return std::round(value / step) * step; }
+// To so many parts of one; dividing last gives the double nearest the short decimal.
+double rounded(double value, double parts) { return std::round(value * parts) / parts; }
 
 }  // namespace
 
@@ -48,13 +49,13 @@ std::string CurvePoints::json(const SetUp& set_up) const {
     JsonWriter json;
     json.object().key("expected").array();
     for (const CurvePoint& p : set_up.curve)
-        json.array().number(rounded(p.turns, 1e-4)).number(rounded(p.low_N, 0.1)).number(rounded(p.mid_N, 0.1)).number(rounded(p.high_N, 0.1)).end();
+        json.array().number(rounded(p.turns, 1e4)).number(rounded(p.low_N, 10)).number(rounded(p.mid_N, 10)).number(rounded(p.high_N, 10)).end();
     json.end().key("points").array();
     for (const Point& p : points_) {
-        json.array().number(rounded(p.t_s, 1e-3));
-        if (p.turns) json.number(rounded(*p.turns, 1e-4));
+        json.array().number(rounded(p.t_s, 1e3));
+        if (p.turns) json.number(rounded(*p.turns, 1e4));
         else json.null();
-        json.number(rounded(p.low_N, 0.1)).number(rounded(p.high_N, 0.1)).end();
+        json.number(rounded(p.low_N, 10)).number(rounded(p.high_N, 10)).end();
     }
     json.end().put("limit_N", set_up.force_limit_N).put("half_turn", set_up.half_turn).end();
     return json.take();

@@ -1,5 +1,7 @@
 #include "screen/server.hpp"
 
+#include <fcntl.h>
+
 #include <atomic>
 #include <boost/asio.hpp>
 #include <boost/beast.hpp>
@@ -46,6 +48,9 @@ std::string_view field(const Request& request, std::string_view name) {
     return request.count(key) == 1 ? view(request[key]) : std::string_view();
 }
 
+// A program started from here must not hold our connections open after we have closed them.
+void keep_to_ourselves(int descriptor) { ::fcntl(descriptor, F_SETFD, FD_CLOEXEC); }
+
 struct Page {
     explicit Page(beast::tcp_stream stream) : ws(std::move(stream)), wake(ws.get_executor()) {}
     websocket::stream<beast::tcp_stream> ws;
@@ -86,6 +91,7 @@ struct Server::Inside {
         const tcp::endpoint where(options.lan ? asio::ip::address_v4::any() : asio::ip::address_v4::loopback(), options.port);
         try {
             tcp::acceptor acceptor(io, where);
+            keep_to_ourselves(acceptor.native_handle());
             port = acceptor.local_endpoint().port();
             callers = std::make_unique<Callers>(names, port);
             asio::co_spawn(io, accept(std::move(acceptor)), asio::detached);
@@ -125,6 +131,7 @@ struct Server::Inside {
                 continue;
             }
             if (connections >= options.most_connections) continue;  // closes it
+            keep_to_ourselves(socket.native_handle());
             boost::system::error_code ignored;
             socket.set_option(tcp::no_delay(true), ignored);
             socket.set_option(asio::socket_base::send_buffer_size(send_buffer_bytes), ignored);
@@ -211,8 +218,14 @@ struct Server::Inside {
     }
 
     bool let_in(const Request& request) const {
-        const std::string_view cookie = field(request, "Cookie");
-        return cookie.starts_with(cookie_name) && same_key(cookie.substr(cookie_name.size()), key);
+        // Cookies know no ports: programs at other ports of this host may have left theirs.
+        std::string_view rest = field(request, "Cookie");
+        while (!rest.empty()) {
+            const std::string_view one = rest.substr(0, rest.find("; "));
+            if (one.starts_with(cookie_name) && same_key(one.substr(cookie_name.size()), key)) return true;
+            rest.remove_prefix(std::min(rest.size(), one.size() + 2));
+        }
+        return false;
     }
 
     bool join(const Request& request) {

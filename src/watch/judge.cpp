@@ -24,8 +24,7 @@ constexpr double gain_on_slower = 1.0;  // times the fastest speed: the word "sl
 
 Judge::Judge(SetUp set_up)
     : set_up_(std::move(set_up)),
-      progress_(set_up_, has(set_up_, Measure::force), has(set_up_, Measure::turns) || has(set_up_, Measure::screw_travel),
-                has(set_up_, Measure::ring_travel)) {
+      progress_(set_up_, has(set_up_, Measure::force), has(set_up_, Measure::ring_travel)) {
     for (std::size_t i = 0; i < set_up_.ports.size(); ++i) restart_framer(static_cast<std::uint16_t>(i));
     newest_on_port_.assign(set_up_.ports.size(), -1);
     for (const ChannelSetUp& channel : set_up_.channels)

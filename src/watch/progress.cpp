@@ -74,10 +74,9 @@ double Slope::rise() const {
     return points_[(first_ + count_ - 1) % points_.size()].value - points_[first_].value;
 }
 
-Progress::Progress(const SetUp& set_up, bool has_force, bool has_screw, bool has_ring)
+Progress::Progress(const SetUp& set_up, bool has_force, bool has_ring)
     : set_up_(set_up),
       has_force_(has_force),
-      has_screw_(has_screw),
       has_ring_(has_ring),
       contact_force_N_(std::max(smallest_contact_N, contact_share_of_band * set_up.break_loose_N.mid)),
       turn_slope_(turn_window),

@@ -30,7 +30,7 @@ private:
 
 class Progress {
 public:
-    Progress(const SetUp& set_up, bool has_force, bool has_screw, bool has_ring);
+    Progress(const SetUp& set_up, bool has_force, bool has_ring);
 
     void take(const Sample& sample);
     void begin(const Sample& sample);         // judging starts; a stack that is already loaded counts from here
@@ -82,7 +82,7 @@ private:
     bool passed_again() const;
 
     const SetUp& set_up_;
-    bool has_force_, has_screw_, has_ring_;
+    bool has_force_, has_ring_;
     Phase phase_ = Phase::slack;
     bool began_ = false, loaded_at_start_ = false;
     std::optional<double> contact_, first_contact_;

@@ -22,10 +22,14 @@ const sizes = {
   laptop: { viewport: { width: 1366, height: 768 }, deviceScaleFactor: 1 },
 };
 
+const children = new Set();
+
 async function serve(more = []) {
   const rig = path.join(folder, "rig.toml");
   writeFileSync(rig, execFileSync(path.join(bin, "halfturn"), ["example", "rig"]));
   const child = spawn(path.join(bin, "halfturn"), ["serve", "--json", "--port", "0", "--rig", rig, "--store", path.join(folder, `store${Math.random()}.db`), ...more], { stdio: ["ignore", "pipe", "inherit"] });
+  children.add(child);
+  child.on("exit", () => children.delete(child));
   const address = await new Promise((found, failed) => {
     let text = "";
     child.stdout.on("data", (bytes) => {
@@ -148,9 +152,16 @@ class Visit {
 
 const word_is = (page, word, timeout = 90000) => until(page, (w) => document.querySelector("#word").textContent === w, word, timeout);
 
+// The jobs take their real time, so the sizes run side by side.
+async function at_once(list, run) {
+  const results = await Promise.allSettled(list.map((one) => run(...one)));
+  const failure = results.find((r) => r.status === "rejected");
+  if (failure) throw failure.reason;
+}
+
 const tests = {
   async clean_job(browser) {
-    for (const [size, more] of [["tablet", {}], ["phone", { colorScheme: "dark" }]]) {
+    await at_once([["tablet", {}], ["phone", { colorScheme: "dark" }]], async (size, more) => {
       const server = await serve(["--brisk", "4"]);
       const visit = await Visit.open(browser, `clean-${size}`, size, server.address, more);
       await visit.start_practice("clean");
@@ -160,7 +171,7 @@ const tests = {
       await until(visit.page, () => /turn since contact/.test(document.querySelector("#nut-box").textContent), null, 60000);
       await visit.look("contact");
       await visit.key("#open-curve");
-      await visit.page.waitForTimeout(700);
+      await until(visit.page, () => /Highest reading/.test(document.querySelector("#curve-text").textContent), null, 10000);
       await visit.look("curve");
       await visit.page.keyboard.press("Escape");
       assert.equal(await visit.page.evaluate(() => document.activeElement.id), "open-curve", "focus comes back");
@@ -179,11 +190,11 @@ const tests = {
       await visit.page.waitForSelector("#start:not([hidden])");
       await visit.close();
       await server.end();
-    }
+    });
   },
 
   async bonded_job(browser) {
-    for (const [size, more] of [["laptop", { colorScheme: "dark" }], ["phone", {}], ["tablet", { reducedMotion: "reduce" }]]) {
+    await at_once([["laptop", { colorScheme: "dark" }], ["phone", {}], ["tablet", { reducedMotion: "reduce" }]], async (size, more) => {
       const server = await serve(["--brisk", "2"]);
       const visit = await Visit.open(browser, `bonded-${size}`, size, server.address, more);
       await visit.start_practice("bonded");
@@ -214,7 +225,7 @@ const tests = {
       await visit.look("end");
       await visit.close();
       await server.end();
-    }
+    });
   },
 
   async server_lost(browser) {
@@ -281,6 +292,7 @@ for (const [name, test] of Object.entries(tests)) {
   }
 }
 await browser.close();
+for (const child of children) child.kill("SIGKILL");
 rmSync(folder, { recursive: true, force: true });
 console.log(`screenshots: ${path.relative(process.cwd(), shots)}`);
 process.exit(failed ? 1 : 0);

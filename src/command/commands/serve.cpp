@@ -1,6 +1,7 @@
 // halfturn serve: the page at the bench, from filling in a job to its end, one job after the other.
-#include <cstdio>
 #include <condition_variable>
+#include <cstdio>
+#include <deque>
 #include <memory>
 #include <mutex>
 #include <optional>
@@ -23,20 +24,22 @@
 namespace halfturn::command {
 namespace {
 
+constexpr int usual_port = 8437;  // always the same, so that a browser remembers the last form
+
 struct Options {
     std::string rig, store;
     std::int64_t seed = 1;
     double brisk = 1;
-    int port = 0;
+    int port = usual_port;
     bool lan = false, json = false;
 };
 
-// The newest act for a bench without a job, and the wish to end. A second act before the first was taken replaces it.
+// Acts for a bench without a job, and the wish to end.
 class Wishes {
 public:
     void put(const screen::PageAct& act) {
         const std::lock_guard lock(mutex_);
-        act_ = act;
+        if (acts_.size() < most_waiting) acts_.push_back(act);
         some_.notify_one();
     }
     void end() {
@@ -44,17 +47,25 @@ public:
         ended_ = true;
         some_.notify_one();
     }
+    // What was pressed twice must not start a second job after the first.
+    void forget() {
+        const std::lock_guard lock(mutex_);
+        acts_.clear();
+    }
     std::optional<screen::PageAct> take() {  // waits; nothing when it is time to end
         std::unique_lock lock(mutex_);
-        some_.wait(lock, [&] { return ended_ || act_; });
+        some_.wait(lock, [&] { return ended_ || !acts_.empty(); });
         if (ended_) return {};
-        return std::exchange(act_, std::nullopt);
+        const screen::PageAct act = acts_.front();
+        acts_.pop_front();
+        return act;
     }
 
 private:
     std::mutex mutex_;
     std::condition_variable some_;
-    std::optional<screen::PageAct> act_;
+    static constexpr std::size_t most_waiting = 8;
+    std::deque<screen::PageAct> acts_;
     bool ended_ = false;
 };
 
@@ -149,6 +160,7 @@ private:
         const auto shown = desk_.show(live_job);
         live_job.on_change = [this] { desk_.changed(); };
         live_job.run();
+        wishes_.forget();
         desk_.changed();
         for (const auto& remark : live_job.recorder_remarks()) std::fprintf(stderr, "halfturn: %s\n", remark.c_str());
         if (!options_.json)
@@ -180,7 +192,7 @@ void add_serve(CLI::App& app, Status& status) {
     auto* command = app.add_subcommand("serve", "Serve the page at the bench: start jobs, watch them, practise");
     command->add_option("--rig", options->rig, "Rig file (TOML); without it only practice jobs can be started");
     command->add_option("--store", options->store, "Store file, instead of the usual one");
-    command->add_option("--port", options->port, "Port on this machine; 0 takes any free one")->check(CLI::Range(0, 65535));
+    command->add_option("--port", options->port, "Port on this machine, 8437 when not given; 0 takes any free one")->check(CLI::Range(0, 65535));
     command->add_flag("--lan", options->lan, "Let other devices look on, each let in by a one-time address");
     command->add_option("--seed", options->seed, "Seed of the expectation and of practice jobs")->check(CLI::NonNegativeNumber);
     command->add_option("--brisk", options->brisk, "Practice: factor on the hand's speed once the ring moves")->check(CLI::Range(0.05, 5.0));

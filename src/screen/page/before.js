@@ -1,5 +1,5 @@
 // Before you pull: one step at a time, each done or skipped; what was skipped goes into the record.
-import { $, el, button, put, force, measure_words } from "./dom.js";
+import { $, el, button, put, fill_with, force, measure_words } from "./dom.js";
 import { job_title } from "./live.js";
 import * as sounds from "./sounds.js";
 
@@ -86,7 +86,7 @@ export class BeforePage {
     const step = this.list[this.at], last = this.at === this.list.length - 1;
     const heading = el("h2", { tabindex: "-1" }, `${this.at + 1} · ${step.title}`);
     this.next = button("Done", () => this.go(1), { class: "main grow", id: "step-done" });
-    this.box.replaceChildren(
+    fill_with(this.box,
       el("h1", null, "Before you pull"),
       el("p", null, this.state.job.practice ? el("span", { class: "practice" }, "practice") : "", ` ${job_title(this.state.job)}`),
       el("ol", { class: "progress", "aria-label": `Step ${this.at + 1} of ${this.list.length}` }, this.list.map((s, i) => el("li", { class: i === this.at ? "now" : this.skipped.has(s.id) ? "skipped" : i < this.at ? "done" : "" }))),

@@ -2,7 +2,9 @@
 // the limit, the open arrow where the force will be when a hand told to stop has stopped.
 import { svg, put, force } from "./dom.js";
 
-const top = 34, bottom = 268, left = 34, width = 44;
+const top = 40, bottom = 284, left = 20, width = 50, beside = left + width + 17;
+
+const label = (text = "") => svg("text", { x: beside, "font-size": 14, "font-weight": 700, class: "ink", visibility: "hidden" }, text);
 
 export class Column {
   constructor(box) {
@@ -12,12 +14,14 @@ export class Column {
     this.frame = svg("rect", { x: left, y: top, width, height: bottom - top, fill: "var(--panel)", stroke: "var(--ink)", "stroke-width": 2.5 });
     this.bar = svg("rect", { x: left + 7, width: width - 14, y: bottom, height: 0, fill: "var(--bar)" });
     this.limit = svg("path", { d: "", fill: "var(--limit)", stroke: "var(--panel)", "stroke-width": 0.8, visibility: "hidden" });
-    this.limit_text = svg("text", { x: left + width + 17, "font-size": 10, "font-weight": 700, class: "ink", visibility: "hidden" }, "limit");
-    this.band_text = svg("text", { x: left + width + 17, "font-size": 10, "font-weight": 700, class: "ink", visibility: "hidden" }, "expected");
+    this.limit_text = label();
+    this.band_text = label("expected");
     this.arrow = svg("path", { d: "", fill: "var(--panel)", stroke: "var(--ink)", "stroke-width": 2.5, visibility: "hidden" });
-    this.value = svg("text", { x: 75, y: 24, "text-anchor": "middle", "font-size": 25, "font-weight": 800, class: "ink" }, "—");
-    this.text = svg("text", { x: 75, y: 286, "text-anchor": "middle", "font-size": 11, "font-weight": 600, class: "ink" }, "force");
-    this.picture = svg("svg", { viewBox: "0 0 150 292", role: "img", "aria-label": "Force" }, svg("defs", null, hatch),
+    this.value = svg("text", { x: 84, y: 27, "text-anchor": "middle", "font-size": 31, "font-weight": 800, class: "ink" }, "—");
+    this.text = label();
+    this.text.setAttribute("y", bottom - 4);
+    this.text.removeAttribute("visibility");
+    this.picture = svg("svg", { viewBox: "0 0 168 290", role: "img", "aria-label": "Force" }, svg("defs", null, hatch),
       this.band, this.frame, this.bar, this.limit, this.limit_text, this.band_text, this.arrow, this.value, this.text);
     box.replaceChildren(this.picture);
     this.full = 0;
@@ -35,15 +39,15 @@ export class Column {
       let d = `M${left - 14} ${limit_y}`;
       for (let x = left - 14; x < left + width + 14; x += 6) d += `l3 -5 l3 5`;
       this.limit.setAttribute("d", d + "v2.5H" + (left - 14) + "z");
-      this.limit_text.setAttribute("y", limit_y + 3);
-      put(this.limit_text, `limit ${force(limit)}`);
+      this.limit_text.setAttribute("y", limit_y + 5);
+      put(this.limit_text, `limit ${limit / 1000} kN`);
     }
     for (const part of [this.limit, this.limit_text]) part.setAttribute("visibility", limit > 0 ? "visible" : "hidden");
     if (band) {
       const high = this.y(band.high), low = this.y(band.low);
       this.band.setAttribute("y", high);
       this.band.setAttribute("height", Math.max(3, low - high));
-      this.band_text.setAttribute("y", Math.max((high + low) / 2 + 4, limit > 0 ? limit_y + 16 : 0));
+      this.band_text.setAttribute("y", Math.max((high + low) / 2 + 4, limit > 0 ? limit_y + 22 : 0));
     }
     for (const part of [this.band, this.band_text]) part.setAttribute("visibility", band ? "visible" : "hidden");
   }
@@ -53,7 +57,7 @@ export class Column {
     if (state.peak_N > (this.seen || 0) && state.peak_N > this.full * 0.95) this.seen = state.peak_N * 1.25;
     this.scale(state.job);
     put(this.value, force(N));
-    put(this.text, N === null ? "no force reading" : "force");
+    put(this.text, N === null ? "no reading" : "force now");
     const y = this.y(N ?? 0);
     this.bar.setAttribute("y", y);
     this.bar.setAttribute("height", bottom - y);

@@ -1,5 +1,5 @@
 // The end of a job: the call, why, what to look at, a note, and on to the next.
-import { $, el, button, put, force, turns, call_words } from "./dom.js";
+import { $, el, button, put, fill_with, bound, force, turns, call_words } from "./dom.js";
 import { job_title } from "./live.js";
 import { open as open_curve } from "./curve.js";
 
@@ -25,11 +25,11 @@ export class EndPage {
     const heading = el("h1", { class: "call", "data-call": j.call, tabindex: "-1" }, call_words[j.call]);
     this.said = el("p", { "aria-live": "polite" });
     const note = el("textarea", { id: "note", rows: 3, maxlength: 1000 });
-    this.box.replaceChildren(
+    fill_with(this.box,
       el("p", null, state.job.practice ? el("span", { class: "practice" }, "practice") : "", ` ${job_title(state.job)}`), heading,
       state.recorded ? null : el("p", { class: "bad" }, state.record_problem ? `The record is not complete: ${state.record_problem}` : "The record is being closed."),
       el("div", { class: "two" },
-        el("section", null, el("h2", null, "Why"), el("ul", { class: "plain" }, j.warnings.length ? j.warnings.map((w) => el("li", null, w.says)) : el("li", null, "Nothing out of the ordinary was seen."))),
+        el("section", null, el("h2", null, "Why"), el("ul", { class: "plain" }, j.warnings.length ? j.warnings.map((w) => el("li", null, bound(w.says))) : el("li", null, "Nothing out of the ordinary was seen."))),
         el("section", null, el("h2", null, "Look at"), el("ul", { class: "plain" }, look.map((what) => el("li", null, what))))),
       el("table", null, el("tbody", null, rows.map(([name, value]) => el("tr", null, el("th", { scope: "row" }, name), el("td", { class: "number" }, value))))),
       j.cannot_judge.length ? el("details", null, el("summary", null, "What these instruments can't judge"), el("ul", { class: "plain" }, j.cannot_judge.map((t) => el("li", null, t)))) : null,

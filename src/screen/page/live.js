@@ -1,5 +1,5 @@
 // The live page: the hand's word, the nut, the column, and how old each reading is.
-import { $, el, put, measure_words } from "./dom.js";
+import { $, el, put, bound, measure_words } from "./dom.js";
 import { Nut } from "./nut.js";
 import { Column } from "./column.js";
 import { open as open_curve } from "./curve.js";
@@ -55,7 +55,7 @@ export class LivePage {
       put($(loud ? "alarm-say" : "say"), spoken[state.word]);
       put($(loud ? "say" : "alarm-say"), "");
     }
-    put($("next"), state.message || state.next);
+    put($("next"), bound(state.message || state.next));
     const lamp = $("recording");
     lamp.dataset.recording = state.recording;
     put(lamp, { on: "recording", late: "recording late", stopped: "NOT recording" }[state.recording]);

@@ -1,39 +1,52 @@
-// Turns since contact as the six flats of a hexagon nut, seen along the screw. The first three are the half turn that
-// decides: they are drawn thicker, with a bracket around them. Each flat fills as the handle turns through it.
+// Turns since contact as the six flats of a hexagon nut, seen along the screw. The upper three are the half turn that
+// decides: they are drawn thicker, with a bracket over them. Each flat fills as the handle turns through it.
 import { svg, put } from "./dom.js";
 
+const upright = matchMedia("(orientation: portrait)");
+
+// Corners clockwise from the left one, so that the first three flats are the upper half.
 const corner = (i, radius) => {
-  const angle = (-90 + 60 * i) * Math.PI / 180;
-  return [100 + radius * Math.cos(angle), 100 + radius * Math.sin(angle)];
+  const angle = (180 + 60 * i) * Math.PI / 180;
+  return [100 + radius * Math.cos(angle), 104 + radius * Math.sin(angle)];
 };
+const middle = (i, radius) => [0, 1].map((k) => (corner(i, radius)[k] + corner(i + 1, radius)[k]) / 2);
 
 export class Nut {
   constructor(box) {
     this.flats = [];
-    const parts = [];
+    const parts = [svg("circle", { cx: 100, cy: 104, r: 28, class: "edge", "stroke-width": 2.5, "stroke-dasharray": "9 3" })];
     for (let i = 0; i < 6; ++i) {
-      const [x1, y1] = corner(i, 76), [x2, y2] = corner(i + 1, 76);
-      const width = i < 3 ? 17 : 11;
-      const track = svg("line", { x1, y1, x2, y2, stroke: "var(--ink)", "stroke-width": width, opacity: 0.22 });
-      const filled = svg("line", { x1, y1, x2: x1, y2: y1, stroke: "var(--ink)", "stroke-width": width, visibility: "hidden" });
-      const [nx, ny] = [(corner(i, 54)[0] + corner(i + 1, 54)[0]) / 2, (corner(i, 54)[1] + corner(i + 1, 54)[1]) / 2];
-      const number = svg("text", { x: nx, y: ny + 5, "text-anchor": "middle", class: "ink", "font-size": i < 3 ? 15 : 12, "font-weight": i < 3 ? 800 : 500 }, String(i + 1));
+      const [x1, y1] = corner(i, 78), [x2, y2] = corner(i + 1, 78), width = i < 3 ? 18 : 11;
+      const line = (more) => svg("line", { x1, y1, x2, y2, stroke: "var(--ink)", "stroke-width": width, ...more });
+      const filled = line({ x2: x1, y2: y1, visibility: "hidden" });
+      const [x, y] = middle(i, 53);
       this.flats.push({ filled, x1, y1, x2, y2 });
-      parts.push(track, filled, number);
+      parts.push(line({ opacity: 0.22 }), filled,
+        svg("text", { x, y: y + 6, "text-anchor": "middle", class: "ink", "font-size": i < 3 ? 18 : 14, "font-weight": i < 3 ? 800 : 500 }, String(i + 1)));
     }
-    // The bracket from the top corner round the right side to the bottom corner: the half turn.
-    const bracket = svg("path", { d: "M104 6 L187 53 L187 147 L104 194", class: "edge", "stroke-width": 2.5, "stroke-dasharray": "7 4" });
-    const mark = svg("text", { x: 196, y: 100, class: "ink", "font-size": 13, "font-weight": 700, transform: "rotate(90 196 100)", "text-anchor": "middle" }, "the half turn that decides");
-    this.value = svg("text", { x: 100, y: 104, "text-anchor": "middle", class: "ink", "font-size": 31, "font-weight": 800 }, "—");
-    this.unit = svg("text", { x: 100, y: 121, "text-anchor": "middle", class: "ink", "font-size": 12, "font-weight": 600 }, "turn");
-    this.picture = svg("svg", { viewBox: "6 0 204 200", role: "img", "aria-label": "Turns since contact" }, parts, bracket, mark, this.value, this.unit);
+    const bracket = svg("path", { d: `M4 104 L${corner(1, 96)} L${corner(2, 96)} L196 104`, class: "edge", "stroke-width": 2.5, "stroke-dasharray": "7 4" });
+    const mark = svg("text", { x: 100, y: 13, class: "ink", "font-size": 14, "font-weight": 700, "text-anchor": "middle" }, "the half turn that decides");
+    this.value = svg("text", { y: 0, class: "ink", "font-size": 64, "font-weight": 800 }, "—");
+    this.unit = svg("text", { y: 26, class: "ink", "font-size": 19, "font-weight": 650 });
+    this.words = svg("g", null, this.value, this.unit);
+    this.picture = svg("svg", { role: "img", "aria-label": "Turns since contact" }, parts, bracket, mark, this.words);
     box.replaceChildren(this.picture);
+    upright.addEventListener("change", () => this.lay_out());
+    this.lay_out();
+  }
+
+  // The number stands beside the nut on a wide screen, under it on a tall one.
+  lay_out() {
+    const tall = upright.matches;
+    this.picture.setAttribute("viewBox", tall ? "0 0 200 272" : "0 0 405 186");
+    this.words.setAttribute("transform", tall ? "translate(100 238)" : "translate(222 118)");
+    for (const text of [this.value, this.unit]) text.setAttribute("text-anchor", tall ? "middle" : "start");
   }
 
   show(turns, phase) {
     const known = turns !== null;
-    put(this.value, known ? turns.toFixed(2) : "—");
-    put(this.unit, known ? "turn since contact" : phase === "slack" ? "no contact yet" : "turn not known");
+    put(this.value, known ? Math.max(0, turns).toFixed(2) : "—");
+    put(this.unit, !known ? (phase === "slack" ? "no contact yet" : "turn not known") : turns < -0.005 ? "back past contact" : "turn since contact");
     for (let i = 0; i < 6; ++i) {
       const flat = this.flats[i];
       const part = known ? Math.min(1, Math.max(0, turns * 6 - i)) : 0;

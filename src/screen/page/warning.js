@@ -1,6 +1,6 @@
 // A warning takes the whole screen: what the hands do now, what was seen, what to look at. A stop stays until the load is
 // off and somebody holds the button; the others until any key or touch.
-import { $, el, button, put, force, turns, call_words } from "./dom.js";
+import { $, el, button, put, bound, force, turns, call_words } from "./dom.js";
 import { hold_button } from "./hold.js";
 
 export class WarningScreen {
@@ -43,15 +43,13 @@ export class WarningScreen {
     const parts = [
       el("h2", { id: "warning-title", tabindex: "-1" }, is_stop ? "stop" : call_words[warning.call]),
       el("p", { class: "hands" }, warning.hands),
-      el("p", { class: "says" }, warning.says),
+      el("p", { class: "says" }, bound(warning.says)),
     ];
     const columns = el("div", { class: "columns" }, el("section", null, el("h3", null, "Look at"), el("ul", { class: "plain" }, warning.inspect.map((what) => el("li", null, what)))));
-    if (is_stop) {
-      this.steps = ["Hold.", "Back the screw off.", "Wait for: unloaded.", "Take apart and look."].map((text) => el("li", null, text));
-      columns.prepend(el("section", null, el("h3", null, "In this order"), el("ol", { class: "plain" }, this.steps)));
-    }
     parts.push(columns, this.now);
     if (is_stop) {
+      this.steps = ["hold", "back the screw off", "unloaded", "take apart, look"].map((text) => el("li", null, text));
+      parts.splice(2, 0, el("ol", { class: "order", "aria-label": "In this order" }, this.steps));
       this.hold = hold_button("", () => this.act("acknowledge"));
       parts.push(el("div", { class: "actions" }, this.hold.button));
     } else {
@@ -69,6 +67,9 @@ export class WarningScreen {
     put(this.now, `${load} Force now ${force_known ? force(state.force_N) : "not known"}, ${turns(state.turns)} since contact.`);
     if (!this.hold) return;
     this.hold.button.disabled = !state.unloaded;
+    const going_down = force_known && state.force_N < 0.8 * state.peak_N;
+    const at = state.unloaded ? 3 : going_down ? 1 : 0;
+    this.steps.forEach((step, i) => { step.className = i === at ? "now" : i < at ? "done" : ""; });
     put(this.hold.words, state.unloaded ? "Hold one second: it is unloaded, and I looked" : "Clears only when unloaded");
   }
 
