@@ -24,6 +24,7 @@ constexpr double fell_away_share = 0.2;
 constexpr double backed_off_turns = 0.03;
 constexpr double unwound_share = 0.5;
 constexpr double passed_turns = 0.02;
+constexpr double least_flat_turns = 0.05;
 constexpr double knee_share = 0.55;
 constexpr double slope_window_turns = 0.03;
 constexpr double kink_window_turns = 0.015;  // a hand that feels the shoulder stops within a fortieth of a turn
@@ -151,13 +152,27 @@ void Progress::take(const Sample& sample) {
 }
 
 void Progress::take_turns(const Sample& sample) {
-    if (!screw_known_) turns_most_ = sample.turns;
+    if (!screw_known_) {
+        turns_most_ = turns_now_ = sample.turns;
+        turned_at_ = sample.at;
+    }
     screw_known_ = true;
+    // A reading that stands still and then leaps counts flats, not turns: it was turned all the while since the last leap.
+    const double leap = std::fabs(sample.turns - turns_now_);
+    const Instant since_turned = sample.at - turned_at_;
+    if (leap > 0) {
+        in_flats_ = leap >= least_flat_turns && still_for_ >= 3;
+        still_for_ = 0;
+        turned_at_ = sample.at;
+    } else {
+        ++still_for_;
+    }
     turns_now_ = sample.turns;
     turns_most_ = std::max(turns_most_, turns_now_);
     turn_slope_.add(sample.at, sample.turns);
     const auto speed = turn_slope_.per_second();
-    turns_per_s_ = speed ? *speed : 0;
+    if (!in_flats_) turns_per_s_ = speed ? *speed : 0;
+    else if (leap > 0) turns_per_s_ = leap / seconds(since_turned);
 }
 
 void Progress::take_force(const Sample& sample) {
@@ -341,7 +356,7 @@ void Progress::look_for_home(const Sample& sample) {
 }
 
 void Progress::follow_slope(const Sample& sample) {
-    if (!contact_ || !has_force_ || !screw_known_ || !sample.screw_fresh || phase_ == Phase::sliding || phase_ == Phase::clear) return;
+    if (!contact_ || !has_force_ || !screw_known_ || !sample.screw_fresh || in_flats_ || phase_ == Phase::sliding || phase_ == Phase::clear) return;
     const Mark here{turns_now_, last_force_N_};
     if (!window_start_ || here.turns < window_start_->turns) {
         window_start_ = here;

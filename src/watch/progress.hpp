@@ -90,6 +90,9 @@ private:
     double noise_N_ = 0;
     int above_contact_ = 0;
     double turns_at_first_above_ = 0;
+    bool in_flats_ = false;      // the turn reading steps by whole flats
+    int still_for_ = 0;          // readings since it moved
+    Instant turned_at_ = 0;
     double turns_now_ = 0, turns_most_ = 0;
     bool screw_known_ = false;
     double peak_N_ = 0, peak_turns_ = 0, peak_ever_N_ = 0, peak_ring_mm_ = 0;
