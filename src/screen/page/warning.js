@@ -46,15 +46,15 @@ export class WarningScreen {
       el("p", { class: "says" }, bound(warning.says)),
     ];
     const columns = el("div", { class: "columns" }, el("section", null, el("h3", null, "Look at"), el("ul", { class: "plain" }, warning.inspect.map((what) => el("li", null, what)))));
-    parts.push(columns, this.now);
+    parts.push(columns);
     if (is_stop) {
       this.steps = ["hold", "back the screw off", "unloaded", "take apart, look"].map((text) => el("li", null, text));
       parts.splice(2, 0, el("ol", { class: "order", "aria-label": "In this order" }, this.steps));
       this.hold = hold_button("", () => this.act("acknowledge"));
-      parts.push(el("div", { class: "actions" }, this.hold.button));
+      parts.push(el("div", { class: "actions" }, this.now, this.hold.button));
     } else {
       this.hold = null;
-      parts.push(el("div", { class: "actions" }, button("Seen – back to the hand's word", () => this.dismiss())));
+      parts.push(el("div", { class: "actions" }, this.now, button("Seen – back to the hand's word", () => this.dismiss())));
     }
     this.box.replaceChildren(...parts);
     this.box.scrollTop = 0;
