@@ -59,21 +59,29 @@ double house_compliance(const Housing& housing, double D, double Do) {
     return D / (housing.E_GPa * 1e3) * ((o2 + D2) / (o2 - D2) + housing.nu);
 }
 
-// The outside over the middle of the ring.
-double outside_over_seat(const RingSection& ring, const Housing& housing) {
+struct Span {
+    double low, high;
+};
+
+// Outside diameters that may count: the smallest over the ring, the largest up to a width away from it.
+Span outsides(const RingSection& ring, const Housing& housing) {
     if (housing.steps.empty()) {
-        if (housing.outside_mm > ring.D_mm + 0.1) return housing.outside_mm;
+        if (housing.outside_mm > ring.D_mm + 0.1) return {housing.outside_mm, housing.outside_mm};
         throw BadInput("The housing's outside diameter of " + figures_text(housing.outside_mm, 5) +
                        " mm must be larger than the seat's " + figures_text(ring.D_mm, 5) + " mm.");
     }
     const HousingSection section = housing_section(housing, ring);
-    const double middle = section.seat_from_mouth_mm + ring.B_mm / 2;
-    double to = 0;
+    const double from = section.seat_from_mouth_mm, to = from + ring.B_mm;
+    Span span{1e9, 0};
+    double step_from = 0;
     for (const HousingStep& step : section.steps) {
-        to += step.length_mm;
-        if (to > middle) return step.outside_mm;
+        const double step_to = step_from + step.length_mm;
+        if (step_to > from && step_from < to) span.low = std::min(span.low, step.outside_mm);
+        if (step_to > from - ring.B_mm && step_from < to + ring.B_mm)
+            span.high = std::max(span.high, step.outside_mm);
+        step_from = step_to;
     }
-    return section.steps.back().outside_mm;
+    return span;
 }
 
 // Median shares over 24 finite-element runs of each shape (rings 61802 to 6304, Do/D 1.15 to 2.5, aluminium), by the
@@ -133,7 +141,8 @@ void fill_by_section(SeatStiffness& seat, const RingSection& ring, const Housing
     const SectionFineness coarse{0.15, 0.5, 0.2};
     SectionResult first;
     for (const double mm : travels_to_solve(ring, section)) {
-        const SectionResult slid = solve_section(ring, section, metal, mm, coarse);
+        SectionResult slid;  // nothing grips where the way out is wider than the ring
+        if (engaged_mm(ring, section, mm) > 0) slid = solve_section(ring, section, metal, mm, coarse);
         if (mm == 0) first = slid;
         seat.grip_left.travel_mm.push_back(mm);
         seat.grip_left.share.push_back(slid.N_per_um / first.N_per_um);
@@ -175,28 +184,28 @@ double GripLeft::clear_mm() const { return travel_mm.empty() ? 0 : travel_mm.bac
 SeatStiffness seat_stiffness_by_correction(const RingSection& ring, const Housing& housing) {
     check_metal(housing);
     const double D = ring.D_mm, B = ring.B_mm, bore = ring.equal_area_bore_mm;
-    const double Do = outside_over_seat(ring, housing);
-    const double c_house = house_compliance(housing, D, Do), area_mm2 = std::numbers::pi * D * B;
-    const auto normal_per_um = [&](double bore_mm, const Fitted& fit) {
+    const Span outside = outsides(ring, housing);
+    const double area_mm2 = std::numbers::pi * D * B;
+    const auto normal_per_um = [&](const Fitted& fit, double Do) {
         const double f = stiffening(fit, D, B, Do, housing.E_GPa);
-        return 1e-3 * area_mm2 / (ring_compliance(ring, bore_mm) + c_house / f);
+        return 1e-3 * area_mm2 / (ring_compliance(ring, bore) + house_compliance(housing, D, Do) / f);
     };
     SeatStiffness seat;
     seat.method = StiffnessMethod::correction;
     const Fitted* fit = fitted_for(housing);
     double shape_u = 0, raceway_ratio = 0.98;
     if (fit) {
-        seat.N_per_um = normal_per_um(bore, *fit);
+        seat.N_per_um = normal_per_um(*fit, outside.low);
         shape_u = std::hypot(fit->form_rel_u, fit->details_rel_u);
         raceway_ratio = fit->raceway;
-    } else {  // anything between the softest and the stiffest shape, evenly
-        double low = normal_per_um(bore, fitted.front()), high = low;
+    } else {  // anything between the softest shape with the thinnest wall and the stiffest with the thickest, evenly
+        Span N{1e12, 0};
         for (const Fitted& any : fitted) {
-            low = std::min(low, normal_per_um(bore, any));
-            high = std::max(high, normal_per_um(bore, any));
+            N.low = std::min(N.low, normal_per_um(any, outside.low));
+            N.high = std::max(N.high, normal_per_um(any, outside.high));
         }
-        seat.N_per_um = (low + high) / 2;
-        shape_u = (high - low) / std::sqrt(12.0) / seat.N_per_um;
+        seat.N_per_um = (N.low + N.high) / 2;
+        shape_u = (N.high - N.low) / std::sqrt(12.0) / seat.N_per_um;
     }
     seat.N_per_um_rel_u = std::hypot(ring_doubt(ring, seat.N_per_um), shape_u);
 
@@ -206,7 +215,8 @@ SeatStiffness seat_stiffness_by_correction(const RingSection& ring, const Housin
     seat.raceway_um_per_um = 1e3 * raceway_ratio * lost_mm;
     // A thinner ring takes less force but gives way more, so its own doubt nearly cancels here.
     seat.raceway_um_per_um_rel_u = std::hypot(shape_u, 0.04);
-    seat.hoop_MPa_per_um = p * (Do * Do + D2) / (Do * Do - D2);
+    const double Do2 = outside.low * outside.low;
+    seat.hoop_MPa_per_um = p * (Do2 + D2) / (Do2 - D2);
     seat.contact_length_mm = B - 2 * ring.chamfer_mm;
     seat.grip_left = usual_grip_left(ring, housing.steps.empty() ? housing.shape : HousingShape::unknown);
     seat.grip_left_u = fitted_for(housing) == &fitted.front() ? 0.02 : 0.05;

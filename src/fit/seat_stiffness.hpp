@@ -67,8 +67,8 @@ struct SeatStiffness {
 // Throws BadInput as ring_section and housing_section do.
 SeatStiffness seat_stiffness(const RingSection& ring, const Housing& housing);
 
-// The closed formula alone: some µs instead of the section's tenth of a second. With steps it takes the outside over
-// the middle of the seat and the doubt of an unknown shape.
+// The closed formula alone: some µs instead of the section's tenth of a second. With steps: anything between the softest
+// shape with the thinnest wall over the ring and the stiffest with the thickest near it, with that doubt.
 SeatStiffness seat_stiffness_by_correction(const RingSection& ring, const Housing& housing);
 
 }  // namespace halfturn::fit

@@ -289,6 +289,16 @@ SectionMesh section_mesh(const RingSection& ring, const HousingSection& housing,
     return out;
 }
 
+double engaged_mm(const RingSection& ring, const HousingSection& housing, double slide_mm) {
+    const double face = housing.seat_from_mouth_mm - slide_mm;
+    double sum = 0;
+    for (const Interval& part :
+         contact_of(housing, ring.D_mm, face + ring.chamfer_mm, face + ring.B_mm - ring.chamfer_mm)) {
+        sum += part.to_mm - part.from_mm;
+    }
+    return sum;
+}
+
 double clear_travel_mm(const RingSection& ring, const HousingSection& housing) {
     double from = 0;
     for (const HousingStep& step : housing.steps) {

@@ -31,6 +31,9 @@ struct SectionMesh {
 SectionMesh section_mesh(const RingSection& ring, const HousingSection& housing, double slide_mm,
                          const SectionFineness& fineness);
 
+// Length of seat that can touch the ring slid out by slide_mm; 0 over a wider bore or outside.
+double engaged_mm(const RingSection& ring, const HousingSection& housing, double slide_mm);
+
 // Travel towards the mouth at which nothing touches any more.
 double clear_travel_mm(const RingSection& ring, const HousingSection& housing);
 

@@ -1,4 +1,5 @@
 // The section solver against closed formulas, figures of independent solvers, and what must hold for any elastic body.
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <numbers>
@@ -192,6 +193,31 @@ TEST_CASE("a housing mirrored end for end grips the same", "[solver]") {
     const double a = solve_section(ring, housing_section(one, ring), aluminium).N_per_um;
     const double b = solve_section(ring, housing_section(other, ring), aluminium).N_per_um;
     CHECK(a == Approx(b).epsilon(1e-6));
+}
+
+TEST_CASE("on a way out wider than the ring nothing grips until it is narrow again", "[solver]") {
+    const RingSection ring = sealed_ring("61902");
+    const double D = ring.D_mm;
+    const Housing hub = stepped({{3, D, 40}, {12, D + 1, 42}, {7, D, 40}, {20, 25, 40}}, 15);
+    const SeatStiffness seat = seat_stiffness(ring, hub);
+    CHECK(seat.grip_left.clear_mm() == Approx(15 + 7 - ring.chamfer_mm));
+    CHECK(seat.grip_left.at(12.8) > 0);  // on the land at the mouth
+    double least = 1;
+    for (const double share : seat.grip_left.share) least = std::min(least, share);
+    CHECK(least == 0);
+    CHECK(engaged_mm(ring, housing_section(hub, ring), 9) == 0);
+    CHECK(engaged_mm(ring, housing_section(hub, ring), 0) == Approx(7 - 2 * ring.chamfer_mm));
+}
+
+TEST_CASE("the closed formula's doubt covers what steps turn out to be", "[solver]") {
+    const RingSection ring = sealed_ring("61804");
+    for (const Housing& hub :
+         {stepped({{2.5, 34, 40}, {8.5, 32, 38}, {3, 28, 70}, {15, 28, 38}}, 3), stepped({{7, 32, 36}}, 0),
+          stepped({{20, 32, 60}, {7, 32, 36}, {20, 32, 60}}, 20)}) {
+        const SeatStiffness solved = seat_stiffness(ring, hub),
+                            rough = seat_stiffness_by_correction(ring, hub);
+        CHECK(std::abs(solved.N_per_um / rough.N_per_um - 1) < 2 * rough.N_per_um_rel_u);
+    }
 }
 
 TEST_CASE("a circlip groove in front of the ring is bridged on the way out", "[solver]") {
