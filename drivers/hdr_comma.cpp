@@ -149,7 +149,7 @@ const Format format_hdr_comma = {
     .longest_frame = longest_line,
     .silence_s = 1,
     .lag_s = 0.1,
-    .poll = "Q\r\n",
+    .poll = "",  // most are set to stream; setting poll = "Q\\r\\n" where one is asked
     .poll_every_s = 0.1,
     .settings = {"decimal"},
     .make = [](const Settings& settings, Start start) -> std::unique_ptr<Decoder> {

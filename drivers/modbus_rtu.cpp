@@ -43,17 +43,11 @@ public:
         std::optional<std::string_view> data;
         const std::size_t done = answers_.take(head, items, data);
         if (!data) return done;
-        if (data->size() % value_bytes != 0) {
-            add_reject(items, "length");
+        if (data->size() != value_bytes) {
+            add_info(items, "registers", "");  // somebody asked for others
             return done;
         }
-        for (std::size_t at = 0; at < data->size(); at += value_bytes) {
-            const std::size_t before = items.size();
-            value(data->substr(at, value_bytes), items);
-            if (data->size() == value_bytes || items.size() == before) continue;
-            if (auto* reading = std::get_if<Reading>(&items.back()))
-                reading->channel = ChannelName(std::to_string(at / value_bytes));
-        }
+        value(*data, items);
         ++frames_;
         return done;
     }

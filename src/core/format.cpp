@@ -42,8 +42,13 @@ std::string without_escapes(std::string_view text) {
 
 }  // namespace
 
+Format as_set(const Format& format, const Settings& settings) { return format.as_set ? format.as_set(settings) : format; }
+
+Settings frozen(const Format& format, const Settings& settings) { return format.freeze ? format.freeze(settings) : settings; }
+
 std::string request_for(const Format& format, const Settings& settings) {
-    if (const auto poll = settings.find("poll"); poll != settings.end()) return without_escapes(poll->second);
+    const auto poll = settings.find("poll");
+    if (poll != settings.end()) return poll->second == "none" ? "" : without_escapes(poll->second);
     return format.request ? format.request(settings) : std::string(format.poll);
 }
 

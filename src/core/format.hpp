@@ -68,10 +68,19 @@ struct Format {
     std::unique_ptr<Decoder> (*make)(const Settings& settings, Start start);
     // The request for one reading where it depends on the settings; nothing: `poll`.
     std::string (*request)(const Settings& settings) = nullptr;
+    // This format with the line, limits and quantity that these settings give it, where they depend on them; else nothing.
+    Format (*as_set)(const Settings& settings) = nullptr;
+    // Settings that stand by themselves: what they name (a file) read in, so that a job can be judged again without it.
+    Settings (*freeze)(const Settings& settings) = nullptr;
 };
 
-// What to send for one reading: the setting "poll", which every format knows (escapes \\r \\n \\t \\\\ \\xNN), else the format's
-// own request. Empty: the instrument sends by itself. Throws BadInput for a wrong escape.
+// The format as these settings make it (line, silence, lag, quantity).
+Format as_set(const Format& format, const Settings& settings);
+// The settings as they must be kept with a job.
+Settings frozen(const Format& format, const Settings& settings);
+
+// What to send for one reading: the setting "poll", which every format knows (escapes \\r \\n \\t \\\\ \\xNN; "none" for an
+// instrument that was set to send by itself), else the format's own request. Empty: nothing is sent. Throws BadInput for a wrong escape.
 std::string request_for(const Format& format, const Settings& settings);
 
 // Every format of drivers/, sorted by id. The list is written by CMake from the file names.

@@ -38,18 +38,22 @@ PortSetUp read_port(const CheckedTable& table) {
         throw table.error("format", "\"" + port.format + "\" is not a format that is known" +
                                         (near.empty() ? "; known are " + list : "; did you mean \"" + near + "\"?"));
     }
-    port.name = table.text_if("name").value_or("");
-    port.line = read_line(table, *format);
-    port.silence_s = table.number_if("silence_s", 0, 3600).value_or(format->silence_s);
-    port.lag_s = table.number_if("lag_s", 0, 10).value_or(format->lag_s);
-    port.marked = !port.device.empty();
     const CheckedTable options = table.table("options");
     for (const auto& key : options.keys()) port.settings[key] = options.scalar_as_text(key);
-    try {
-        format->make(port.settings, Start::mid_line);
-    } catch (const BadInput& error) {
-        throw table.error("options", std::string("can't be used: ") + error.what());
-    }
+    const Format as_used = [&] {
+        try {
+            port.settings = frozen(*format, port.settings);
+            format->make(port.settings, Start::mid_line);
+            return as_set(*format, port.settings);
+        } catch (const BadInput& error) {
+            throw table.error("options", std::string("can't be used: ") + error.what());
+        }
+    }();
+    port.name = table.text_if("name").value_or("");
+    port.line = read_line(table, as_used);
+    port.silence_s = table.number_if("silence_s", 0, 3600).value_or(as_used.silence_s);
+    port.lag_s = table.number_if("lag_s", 0, 10).value_or(as_used.lag_s);
+    port.marked = !port.device.empty();
     return port;
 }
 

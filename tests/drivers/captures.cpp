@@ -58,8 +58,9 @@ const std::vector<StoredCapture>& captures() {
 }
 
 std::vector<Seen> play(const Capture& capture, std::string_view bytes, const std::vector<std::size_t>& cuts) {
-    const Format& format = need_format(capture.driver);
-    const Played played = settings_for(format, capture.settings, true);
+    const Format& listed = need_format(capture.driver);
+    const Played played = settings_for(listed, capture.settings, true);
+    const Format format = as_set(listed, played.settings);
     return collect(Framer(format, played.settings, capture.start, played.marked), format, capture, bytes, cuts);
 }
 

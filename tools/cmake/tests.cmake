@@ -14,7 +14,7 @@ file(GLOB AREAS CONFIGURE_DEPENDS LIST_DIRECTORIES true ${CMAKE_SOURCE_DIR}/test
 foreach(AREA_PATH IN LISTS AREAS)
   get_filename_component(AREA ${AREA_PATH} NAME)
   file(GLOB AREA_SOURCES CONFIGURE_DEPENDS ${AREA_PATH}/*.cpp)
-  if(NOT IS_DIRECTORY ${AREA_PATH} OR NOT AREA_SOURCES)
+  if(NOT IS_DIRECTORY ${AREA_PATH} OR NOT AREA_SOURCES OR AREA STREQUAL "fuzz")
     continue()
   endif()
   add_executable(test_${AREA} ${AREA_SOURCES} $<TARGET_OBJECTS:test_main>)
@@ -35,3 +35,10 @@ add_executable(halfturn_fingerprint EXCLUDE_FROM_ALL
   ${CMAKE_SOURCE_DIR}/tools/fingerprint/main.cpp ${CMAKE_SOURCE_DIR}/src/ports/log_port.cpp)
 target_include_directories(halfturn_fingerprint PRIVATE ${CMAKE_SOURCE_DIR}/src ${CMAKE_SOURCE_DIR})
 halfturn_link(halfturn_fingerprint "watch;drivers;files;core" "json")
+
+# tests/fuzz/<name>.cpp is one libFuzzer target (clang only); its corpus lies beside it.
+if(HALFTURN_FUZZ)
+  add_executable(fuzz_formats ${CMAKE_SOURCE_DIR}/tests/fuzz/formats.cpp)
+  target_link_options(fuzz_formats PRIVATE -fsanitize=fuzzer)
+  halfturn_link(fuzz_formats "drivers;files;core" "json")
+endif()

@@ -47,9 +47,10 @@ void run(const Choices& choices) {
     if (choices.format.empty() && !choices.set.empty())
         throw BadInput("--set goes with --format ID; a capture carries its own options");
     const Capture capture = choices.format.empty() ? read_capture(choices.file) : bare_bytes(choices);
-    const Format& format = need_format(capture.driver);
-    std::string out;
     const bool drop_unused = choices.format.empty();
+    const Format& listed = need_format(capture.driver);
+    const Format format = as_set(listed, settings_for(listed, capture.settings, drop_unused).settings);
+    std::string out;
     replay(capture, drop_unused, [&](const Item& item) {
         out += item_json(item, format) + "\n";
         if (out.size() < print_at_bytes) return;
