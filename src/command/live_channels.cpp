@@ -27,6 +27,9 @@ void LiveChannels::take(std::uint16_t port, const Item& item, Instant at) {
                 case Gate::Outcome::wrong_unit:
                     value.trouble = "the unit is not the one expected";
                     break;
+                case Gate::Outcome::not_live:
+                    value.trouble = "it sends its " + std::string(kind_name(reading->kind)) + " value, not the live one";
+                    break;
                 case Gate::Outcome::no_number:
                     value.trouble = "its unit can't be used here";
                     break;

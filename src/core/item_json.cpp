@@ -5,20 +5,6 @@
 namespace halfturn {
 namespace {
 
-std::string_view kind_name(Kind kind) {
-    switch (kind) {
-        case Kind::gross: return "gross";
-        case Kind::net: return "net";
-        case Kind::tare: return "tare";
-        case Kind::peak: return "peak";
-        case Kind::minimum: return "min";
-        case Kind::range: return "range";
-        case Kind::live: return "live";
-        case Kind::none: break;
-    }
-    return "";
-}
-
 std::string_view limit_name(Limit limit) {
     switch (limit) {
         case Limit::under: return "under";

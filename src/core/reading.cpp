@@ -18,6 +18,24 @@ std::optional<FaultCode> fault_from_name(std::string_view name) {
     return {};
 }
 
+std::string_view kind_name(Kind kind) {
+    switch (kind) {
+        case Kind::gross: return "gross";
+        case Kind::net: return "net";
+        case Kind::tare: return "tare";
+        case Kind::peak: return "peak";
+        case Kind::minimum: return "min";
+        case Kind::range: return "range";
+        case Kind::live: return "live";
+        case Kind::none: break;
+    }
+    return "";
+}
+
+bool is_live(Kind kind) {
+    return kind == Kind::none || kind == Kind::gross || kind == Kind::net || kind == Kind::live;
+}
+
 bool is_advisory(FaultCode code) { return code == FaultCode::battery_low || code == FaultCode::not_stable; }
 
 

@@ -31,6 +31,9 @@ struct ChannelName {
 };
 
 enum class Kind : std::uint8_t { none, gross, net, tare, peak, minimum, range, live };
+std::string_view kind_name(Kind kind);  // "gross", "peak", …; none gives ""
+// Whether a value of this kind follows the thing measured now; a stored tare, peak, least or range does not.
+bool is_live(Kind kind);
 enum class Limit : std::uint8_t { none, under, go, over };              // the instrument's own tolerance judgement
 enum class Suspect : std::uint8_t { none, power_of_two_less_one, all_ones };  // reads like a wiring glitch
 enum class DeviceClock : std::uint8_t { none, us, ms, raw };            // unit of device_time; raw: as the source left it

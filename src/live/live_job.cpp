@@ -118,16 +118,17 @@ void LiveJob::follow_instruments() {
             if (const auto* reading = std::get_if<Reading>(&heard.item)) {
                 if (!channel.index.empty() && reading->channel.view() != channel.index) continue;
                 if (channel.unit != Unit::none && reading->unit != channel.unit && reading->unit != Unit::none) {
-                    looks_[i] = {0, mend_unit(port, unit_name(reading->unit), unit_name(channel.unit)), -1};
+                    looks_[i] = {0, mend_unit(port, unit_name(reading->unit), unit_name(channel.unit))};
+                } else if (!is_live(reading->kind)) {
+                    looks_[i] = {0, "\"" + port.name + "\" sends its " + std::string(kind_name(reading->kind)) + " value; switch it to the live one"};
                 } else {
                     ++looks_[i].readings;
                     looks_[i].trouble.clear();
-                    if (looks_[i].first_good < 0) looks_[i].first_good = heard.at;
                 }
             } else if (const auto* fault = std::get_if<Fault>(&heard.item); fault && !is_advisory(fault->code)) {
-                looks_[i] = {0, mend_fault(port, *fault), -1};
+                looks_[i] = {0, mend_fault(port, *fault)};
             } else if (std::get_if<Reject>(&heard.item) && looks_[i].readings == 0 && looks_[i].trouble.empty()) {
-                looks_[i].trouble = "\"" + port.name + "\" sends bytes that are no " + port.format + " frames; check the format and the line settings in the rig file (`halfturn instruments listen` shows what arrives)";
+                looks_[i].trouble = "\"" + port.name + "\" sends bytes that are no " + port.format + " frames; check the format and the line settings in the rig file";
             }
         }
     }

@@ -77,7 +77,6 @@ private:
     struct Look {                  // what a channel's start check has seen
         int readings = 0;
         std::string trouble;       // newest reason why it is not ready
-        Instant first_good = -1;
     };
 
     Options options_;

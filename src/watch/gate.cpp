@@ -89,6 +89,20 @@ Gate::Outcome Gate::take(const Reading& reading, Instant at) {
         known_ = false;
         return Outcome::wrong_unit;
     }
+    if (!is_live(reading.kind)) {
+        known_ = false;
+        held_.reset();
+        return Outcome::not_live;
+    }
+    if (reading.kind != seen_kind_ && reading.kind != Kind::none) {
+        if (kind_fixed_ && seen_kind_ != Kind::none) {
+            known_ = false;
+            held_.reset();
+            return Outcome::not_live;
+        }
+        seen_kind_ = reading.kind;
+        recent_count_ = 0;  // tared before the start: what was read on the other zero is not averaged into this one
+    }
     const auto value = in_base_units(reading);
     if (!value) {
         known_ = false;

@@ -22,10 +22,13 @@ public:
         spike,       // the reading before was a lone glitch; value() is new
         jumped,      // a travel or counter stepped further than any hand turns; value() carries on without the step
         wrong_unit,  // the wire's unit is not the one set, or changed
+        not_live,    // a stored value (tare, peak, range), or gross became net in mid-job: another zero than before
         no_number,   // a unit that can't become N, mm or turns here
     };
     Outcome take(const Reading& reading, Instant at);
     void fault(Instant at);  // a void fault: no number until the next reading
+
+    void begin() { kind_fixed_ = true; }  // from here on a change between gross and net is another zero
 
     bool is_for(const Reading& reading) const;
     Measure measures() const { return channel_.measures; }
@@ -55,6 +58,8 @@ private:
     ChannelSetUp channel_;
     double usual_limit_;
     Unit seen_unit_ = Unit::none;
+    Kind seen_kind_ = Kind::none;
+    bool kind_fixed_ = false;
     bool known_ = false;
     double value_ = 0, origin_ = 0, carried_ = 0;
     double last_step_ = 0, typical_step_ = 0, noise_ = 0;

@@ -110,6 +110,7 @@ void Judge::reading(std::uint16_t port, const Reading& read, Instant at) {
         last_heard_[i] = at;  // whatever it says, it is not silent
         switch (outcome) {
             case Gate::Outcome::wrong_unit: trouble({Trouble::What::wrong_unit, i, std::string(unit_name(read.unit)), {}}); continue;
+            case Gate::Outcome::not_live: trouble({Trouble::What::not_live, i, std::string(kind_name(read.kind)), {}}); continue;
             case Gate::Outcome::no_number: trouble({Trouble::What::no_number, i, std::string(unit_name(read.unit)), {}}); continue;
             case Gate::Outcome::held: continue;
             case Gate::Outcome::spike: trouble({Trouble::What::spike, i, "", {}}); break;
@@ -198,6 +199,7 @@ void Judge::operator_did(const OperatorDid& did, Instant at) {
         case Act::begin:
             if (began_) break;
             began_ = true;
+            for (Gate& gate : gates_) gate.begin();
             for (Instant& heard : last_heard_)
                 if (heard < 0) heard = at;  // an instrument that never spoke is silent from here on
             now_.at = std::max(now_.at, at);

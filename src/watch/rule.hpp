@@ -37,9 +37,9 @@ struct RuleInfo {
 
 // What a gate or a port reported besides a good reading.
 struct Trouble {
-    enum class What : std::uint8_t { fault, wrong_unit, jumped, spike, no_number, port_lost } what;
+    enum class What : std::uint8_t { fault, wrong_unit, not_live, jumped, spike, no_number, port_lost } what;
     std::size_t channel;     // index of the gate; for a lost port each of its channels is told
-    std::string detail;      // fault id, or the unit seen
+    std::string detail;      // fault id, or the unit or kind seen
     std::optional<FaultCode> fault;
 };
 

@@ -223,7 +223,7 @@ private:
             if (w[0] == "offset") value += number(w[2]);
             if (w[0] == "spike" && now) value = number(w[2]);
             if (w[0] == "unit") unit = w[2];
-            if (w[0] == "say" && now) return w[2] + "\r\n";
+            if (w[0] == "say" && now) return fmt::format("{}\r\n", fmt::join(w.begin() + 2, w.end(), " "));
         }
         if (wire.port == "force") return fmt::format("ST,GS,{:+08.1f} N\r\n", value);
         if (wire.port == "counter") return fmt::format("X{};", std::floor(value * 1200 + 1e-9));

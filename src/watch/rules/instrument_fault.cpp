@@ -16,6 +16,8 @@ public:
         const std::string name(measure_name(view.gates[trouble.channel].measures()));
         if (trouble.what == Trouble::What::no_number)
             return "The " + name + " instrument sends a unit that can't be used here: " + trouble.detail + ".";
+        if (trouble.what == Trouble::What::not_live)
+            return "The " + name + " instrument now sends its " + trouble.detail + " value, not the one the job began with.";
         if (trouble.what != Trouble::What::fault || !trouble.fault || passes_by_itself(*trouble.fault)) return {};
         const bool force = view.gates[trouble.channel].measures() == Measure::force;
         const bool range = *trouble.fault == FaultCode::overload || *trouble.fault == FaultCode::saturated ||
