@@ -10,12 +10,6 @@
 namespace halfturn::calibrate {
 namespace {
 
-double median(std::vector<double> values) {
-    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-    std::nth_element(values.begin(), middle, values.end());
-    return *middle;
-}
-
 // Counts without wraps: a step of more than half the counter's range went over the edge.
 std::vector<double> unwrapped(const PitchReadings& readings) {
     std::vector<double> out;

@@ -1,5 +1,6 @@
 #include "calibrate/probability.hpp"
 
+#include <algorithm>
 #include <boost/math/distributions/chi_squared.hpp>
 #include <boost/math/distributions/fisher_f.hpp>
 #include <boost/math/distributions/normal.hpp>
@@ -41,6 +42,12 @@ MeanAndSd mean_and_sd(const std::vector<double>& values) {
     }
     const long double variance = values.size() < 2 ? 0 : (squares - rest * rest / n) / (n - 1);
     return {static_cast<double>(mean + rest / n), static_cast<double>(std::sqrt(variance))};
+}
+
+double median(std::vector<double> values) {
+    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+    std::nth_element(values.begin(), middle, values.end());
+    return *middle;
 }
 
 double lag_one_autocorrelation(const std::vector<double>& values) {

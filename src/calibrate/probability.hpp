@@ -23,6 +23,9 @@ struct MeanAndSd {
 };
 MeanAndSd mean_and_sd(const std::vector<double>& values);
 
+// The middle value; the upper of the two middle ones for an even number. The list must not be empty.
+double median(std::vector<double> values);
+
 // Autocorrelation of neighbours (lag 1), sum of products over sum of squares about the mean; 0 for fewer than
 // two values or no spread. NIST StRD univariate definition; Michelso to 13 digits.
 double lag_one_autocorrelation(const std::vector<double>& values);

@@ -10,12 +10,6 @@
 namespace halfturn::calibrate {
 namespace {
 
-double median(std::vector<double> values) {
-    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-    std::nth_element(values.begin(), middle, values.end());
-    return *middle;
-}
-
 // When the signal first covers `part` of the way, between the two readings around it.
 double crossing_s(const StepSignal& signal, double before, double after, double part) {
     const auto covered = [&](std::size_t i) { return (signal.value[i] - before) / (after - before); };

@@ -1,6 +1,5 @@
 # Libraries from outside, each behind one name. Debian's packages; DEVELOPERS.md says why each is here.
 find_package(Threads REQUIRED)
-find_package(fmt REQUIRED)
 find_package(SQLite3 REQUIRED)
 find_package(Eigen3 REQUIRED NO_MODULE)
 find_path(TOMLPLUSPLUS_INCLUDE toml++/toml.h REQUIRED)
@@ -8,7 +7,6 @@ find_path(CLI11_INCLUDE CLI/CLI.hpp REQUIRED)
 find_path(NETTLE_INCLUDE nettle/sha2.h REQUIRED)
 # Linked statically: the dynamic loader is a good part of the start-up time of a short command.
 find_library(NETTLE_LIBRARY NAMES libnettle.a nettle REQUIRED)
-find_library(FMT_LIBRARY NAMES libfmt.a fmt REQUIRED)
 find_library(SQLITE_LIBRARY NAMES libsqlite3.a sqlite3 REQUIRED)
 
 set(BOOST_LOOK_IN ${HALFTURN_BOOST_INCLUDE})
@@ -41,7 +39,10 @@ halfturn_outside(asio INCLUDE ${BOOST_INCLUDE} LINK Threads::Threads
                  DEFINE BOOST_ASIO_NO_DEPRECATED BOOST_ASIO_SEPARATE_COMPILATION BOOST_BEAST_SEPARATE_COMPILATION)
 halfturn_outside(json INCLUDE ${BOOST_INCLUDE})
 halfturn_outside(eigen LINK Eigen3::Eigen)
-halfturn_outside(fmt LINK ${FMT_LIBRARY})
+if(HALFTURN_TESTS)
+  find_package(fmt REQUIRED)
+  halfturn_outside(fmt LINK fmt::fmt)
+endif()
 halfturn_outside(sqlite LINK ${SQLITE_LIBRARY} Threads::Threads ${CMAKE_DL_LIBS} m)
 halfturn_outside(nettle INCLUDE ${NETTLE_INCLUDE} LINK ${NETTLE_LIBRARY})
 halfturn_outside(tomlplusplus INCLUDE ${TOMLPLUSPLUS_INCLUDE})
