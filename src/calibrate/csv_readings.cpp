@@ -56,10 +56,7 @@ std::optional<std::vector<std::string>> split(std::string_view line) {
     }
 }
 
-std::string shown(std::string_view cell) {
-    constexpr std::size_t longest = 40;
-    return "\"" + as_utf8(cell.substr(0, longest)) + (cell.size() > longest ? "…\"" : "\"");
-}
+std::string quoted(std::string_view cell) { return "\"" + shown(cell).append("\""); }
 
 }  // namespace
 
@@ -105,7 +102,7 @@ CsvReadings CsvReadings::from_text(std::string_view text, const std::string& nam
                                                 " has no name; the first line names the columns");
                 if (std::count(cells->begin(), cells->end(), name) > 1)
                     throw fail(line_number,
-                               "the column " + shown(name) + " is named twice; keep one of them");
+                               "the column " + quoted(name) + " is named twice; keep one of them");
             }
             table.names_ = std::move(*cells);
             continue;
@@ -133,7 +130,7 @@ std::size_t CsvReadings::column(std::string_view name) const {
     if (found != names_.end()) return static_cast<std::size_t>(found - names_.begin());
     const std::string near = nearest_word(name, names_);
     throw BadInput(file_ + ":" + std::to_string(header_line_) + ": the column " + std::string(name) +
-                   " is missing; " + (near.empty() ? "add it" : "is it the one named " + shown(near) + "?"));
+                   " is missing; " + (near.empty() ? "add it" : "is it the one named " + quoted(near) + "?"));
 }
 
 std::vector<double> CsvReadings::numbers(std::string_view name) const {
@@ -145,12 +142,12 @@ std::vector<double> CsvReadings::numbers(std::string_view name) const {
         const auto value = parse_number(cell);
         if (value && std::fabs(*value) > largest_number)
             throw BadInput(file_ + ":" + std::to_string(row.line) + ": " + std::string(name) + " is " +
-                           shown(cell) + ", which no instrument reads; check its exponent");
+                           quoted(cell) + ", which no instrument reads; check its exponent");
         if (!value)
             throw BadInput(file_ + ":" + std::to_string(row.line) + ": " + std::string(name) +
                            " must be a number like -12.5, but is " +
                            (cell.empty() ? "missing; take that reading again or leave the whole line out"
-                                         : shown(cell)));
+                                         : quoted(cell)));
         values.push_back(*value);
     }
     return values;
@@ -180,7 +177,7 @@ std::optional<double> CsvReadings::note_if(std::string_view key, double low, dou
         if (value && *value >= low && *value <= high) return value;
         throw BadInput(file_ + ":" + std::to_string(note.line) + ": # " + note.key +
                        " must be a number from " + number_text(low) + " to " + number_text(high) +
-                       ", but is " + shown(note.value));
+                       ", but is " + quoted(note.value));
     }
     return {};
 }
@@ -191,7 +188,7 @@ double CsvReadings::note(std::string_view key, double low, double high) const {
     for (const auto& note : notes_) keys.push_back(note.key);
     const std::string near = nearest_word(key, keys);
     throw BadInput(file_ + ": the line \"# " + std::string(key) + " = …\" is missing; " +
-                   (near.empty() ? "add it above the table" : "is it the one written " + shown(near) + "?"));
+                   (near.empty() ? "add it above the table" : "is it the one written " + quoted(near) + "?"));
 }
 
 BadInput CsvReadings::error_in_row(std::size_t row, const std::string& what) const {

@@ -53,6 +53,19 @@ std::string as_utf8(std::string_view bytes) {
     return out;
 }
 
+std::string shown(std::string_view bytes) {
+    constexpr std::size_t most_characters = 60;
+    std::string out;
+    std::size_t characters = 0;
+    for (const char c : as_utf8(bytes)) {
+        const bool starts = (static_cast<unsigned char>(c) & 0xC0) != 0x80;
+        if (starts && ++characters > most_characters) return out + "…";
+        const bool control = (static_cast<unsigned char>(c) < 0x20) || c == 0x7F;
+        out += control ? '?' : c;
+    }
+    return out;
+}
+
 std::size_t columns(std::string_view text) {
     std::size_t count = 0;
     for (const char c : text) count += (static_cast<unsigned char>(c) & 0xC0) != 0x80;

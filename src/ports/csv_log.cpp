@@ -6,6 +6,7 @@
 #include "core/failure.hpp"
 #include "core/nearest_word.hpp"
 #include "core/number_text.hpp"
+#include "core/utf8.hpp"
 #include "ports/log_events.hpp"
 #include "ports/log_port.hpp"
 
@@ -21,7 +22,7 @@ struct Column {
     Measure measures;
     std::string_view index;  // the channel name that the log-csv format gives
 };
-constexpr std::array<Column, 5> columns = {{{"force_N", Measure::force, "force"},
+constexpr std::array<Column, 5> known_columns = {{{"force_N", Measure::force, "force"},
                                             {"turns", Measure::turns, "turns"},
                                             {"screw_travel_mm", Measure::screw_travel, "screw-travel"},
                                             {"travel_mm", Measure::screw_travel, "screw-travel"},
@@ -81,7 +82,7 @@ CsvLog read_csv_log(const std::string& text, const std::string& name_for_errors)
             if (time_column) throw BadInput(name_for_errors + ":1: t_s stands twice in the header");
             time_column = i;
         }
-        for (const Column& column : columns) {
+        for (const Column& column : known_columns) {
             if (name != column.header) continue;
             for (const ChannelSetUp& other : log.channels)
                 if (other.measures == column.measures)
@@ -96,9 +97,9 @@ CsvLog read_csv_log(const std::string& text, const std::string& name_for_errors)
     }
     std::string names;
     for (const auto& name : header) names += (names.empty() ? "" : ", ") + name;
-    if (!time_column) throw BadInput(name_for_errors + ":1: the header has no t_s (seconds); it has " + names);
+    if (!time_column) throw BadInput(name_for_errors + ":1: the header has no t_s (seconds); it has " + shown(names));
     if (log.channels.empty())
-        throw BadInput(name_for_errors + ":1: the header has none of force_N, turns, screw_travel_mm, ring_travel_mm; it has " + names);
+        throw BadInput(name_for_errors + ":1: the header has none of force_N, turns, screw_travel_mm, ring_travel_mm; it has " + shown(names));
 
     LogEvents events;
     events.add(0, OperatorDid{Act::begin, {}});
@@ -116,7 +117,7 @@ CsvLog read_csv_log(const std::string& text, const std::string& name_for_errors)
         if (cells.size() != header.size())
             throw error("has " + std::to_string(cells.size()) + " cells, but the header has " + std::to_string(header.size()));
         const auto t_s = parse_number(trimmed(cells[*time_column]));
-        if (!t_s) throw error("t_s must be a number of seconds, but is \"" + cells[*time_column] + "\"");
+        if (!t_s) throw error("t_s must be a number of seconds, but is \"" + shown(cells[*time_column]) + "\"");
         if (!first_s) first_s = newest_s = *t_s;
         if (*t_s < newest_s) throw error("t_s goes back from " + number_text(newest_s) + " to " + number_text(*t_s) + "; rows must stand in the order of time");
         if (*t_s - *first_s > longest_log_s) throw error("t_s is more than a week after the first row; are these milliseconds?");
@@ -125,7 +126,7 @@ CsvLog read_csv_log(const std::string& text, const std::string& name_for_errors)
             if (cell.empty()) continue;
             ++filled[static_cast<std::size_t>(&column - used.data())];
             if (!parse_number(cell))
-                throw error(header[column] + " must be a number or empty, but is \"" + cells[column] + "\"");
+                throw error(header[column] + " must be a number or empty, but is \"" + shown(cells[column]) + "\"");
         }
         longest_gap_s = std::max(longest_gap_s, *t_s - newest_s);
         newest_s = *t_s;

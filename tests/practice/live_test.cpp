@@ -175,6 +175,8 @@ TEST_CASE("run: ports, words, cable out and back, end") {
     int force_devices = 0;
     bool ready = false, done = false, went = false, stopped = false, hung_up = false;
     double asked_s = 0, back_s = 0;
+    std::ptrdiff_t asked = 0, answers_before = 0;
+    const auto answers = [&] { return std::count(heard["caliper"].begin(), heard["caliper"].end(), '\r'); };
     const double began_s = now_s();
     while (!done && now_s() < began_s + 25) {
         wait_for({program.output(), ports.count("force") ? ports["force"] : -1});
@@ -195,8 +197,12 @@ TEST_CASE("run: ports, words, cable out and back, end") {
             heard[name] += read_ready(port, &ended);
             if (ended && name == "force") hung_up = true;
         }
-        if (ports.count("caliper") && now_s() > asked_s + 0.1) {
+        // The next question waits for the answer, so that a crowded machine only makes it fewer; one that was garbled on
+        // its way is asked again.
+        if (ports.count("caliper") && (asked == 0 || answers() > answers_before || now_s() > asked_s + 1)) {
+            ++asked;
             asked_s = now_s();
+            answers_before = answers();
             REQUIRE(::write(ports["caliper"], "?\r", 2) == 2);
         }
     }
@@ -204,9 +210,9 @@ TEST_CASE("run: ports, words, cable out and back, end") {
     CHECK(hung_up);
     CHECK(force_devices == 2);
     CHECK(heard["force"].find("ST,GS,+") != std::string::npos);
-    const auto answers = std::count(heard["caliper"].begin(), heard["caliper"].end(), '\r');
-    CHECK(answers > 10);
-    CHECK(heard["caliper"].size() <= static_cast<std::size_t>(8 * answers));
+    CHECK(asked > 3);
+    CHECK(answers() >= asked - 2);  // one garbled by the instrument, and the last one may have been under way
+    CHECK(heard["caliper"].size() <= static_cast<std::size_t>(8 * asked));
     for (const auto& [name, port] : ports) ::close(port);
     CHECK(program.close_input_and_wait() == 0);
 }
