@@ -78,6 +78,8 @@ void LiveJob::start_practice() {
                 practice_done_ = true;
             }
         }
+        // Its ports are gone with it; the kernel may hand their names to somebody else's at any moment.
+        if (bytes.empty() && (stage_ == Stage::ready || stage_ == Stage::running)) return end("the practice rig has gone");
         if (bytes.empty() && stage_ == Stage::opening) {
             port_problems_ = {"the practice rig ended before it was ready"};
             stage_ = Stage::refused;
