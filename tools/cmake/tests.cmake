@@ -14,7 +14,7 @@ file(GLOB AREAS CONFIGURE_DEPENDS LIST_DIRECTORIES true ${CMAKE_SOURCE_DIR}/test
 foreach(AREA_PATH IN LISTS AREAS)
   get_filename_component(AREA ${AREA_PATH} NAME)
   file(GLOB AREA_SOURCES CONFIGURE_DEPENDS ${AREA_PATH}/*.cpp)
-  if(NOT IS_DIRECTORY ${AREA_PATH} OR NOT AREA_SOURCES OR AREA STREQUAL "fuzz")
+  if(NOT IS_DIRECTORY ${AREA_PATH} OR NOT AREA_SOURCES OR AREA MATCHES "^(fuzz|bench)$")
     continue()
   endif()
   add_executable(test_${AREA} ${AREA_SOURCES} $<TARGET_OBJECTS:test_main>)
@@ -28,6 +28,9 @@ foreach(AREA_PATH IN LISTS AREAS)
   add_test(NAME ${AREA} COMMAND test_${AREA})
   set_tests_properties(${AREA} PROPERTIES TIMEOUT 300 ENVIRONMENT "HALFTURN_BIN=${PROGRAMS_IN}")
 endforeach()
+
+# Speed and memory against their goals; tools/bench builds and runs it.
+include(${CMAKE_SOURCE_DIR}/tests/bench/frame/lists.cmake)
 
 # Judges kept jobs and prints their fingerprints; tools/check compares them across compilers and optimisation levels. It is
 # made of the judge's rooms alone, so that four builds of it are cheap.
