@@ -19,7 +19,7 @@ std::string span_text(const Doubt& doubt, int decimals, const std::string& unit,
 
 std::string shape_text(const SeatFacts& facts) {
     return facts.has_section ? "housing section as given"
-                             : "housing shape " + std::string(housing_shape_name(facts.shape));
+                             : "housing shape " + std::string(housing_shape_id(facts.shape));
 }
 
 }  // namespace

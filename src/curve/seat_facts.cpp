@@ -157,8 +157,7 @@ void set_hub(SeatFacts& facts, const JobFile& job) {
 void set_stiffness(SeatFacts& facts, const JobFile& job, fit::StiffnessMethod method) {
     fit::Housing housing;
     facts.shape = job.housing.shape;
-    housing.shape =
-        fit::housing_shape(housing_shape_name(job.housing.shape)).value_or(fit::HousingShape::unknown);
+    housing.shape = job.housing.shape;
     housing.outside_mm = facts.hub_outside_mm.middle();
     housing.E_GPa = facts.hub_E_GPa.middle();
     housing.nu = facts.hub_nu;

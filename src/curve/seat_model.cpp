@@ -1,29 +1,17 @@
 #include "curve/seat_model.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numbers>
-#include <span>
+
+#include "fit/off_axis_pull.hpp"
 
 namespace halfturn::curve {
 
 namespace {
 
 constexpr double largest_factor = 2.2;
-
-struct Knot {
-    double x, y;
-};
-
-double interpolate(std::span<const Knot> knots, double x) {
-    if (x <= knots.front().x) return knots.front().y;
-    for (std::size_t i = 1; i < knots.size(); ++i) {
-        if (x > knots[i].x) continue;
-        const double t = (x - knots[i - 1].x) / (knots[i].x - knots[i - 1].x);
-        return knots[i - 1].y + t * (knots[i].y - knots[i - 1].y);
-    }
-    return knots.back().y;
-}
 
 }  // namespace
 
@@ -63,26 +51,16 @@ double GripFall::at(double slid_mm) const {
     return share_[i] + (x - static_cast<double>(i)) * (share_[i + 1] - share_[i]);
 }
 
-double off_axis_factor(double mu_e_over_L) {
-    static constexpr std::array<Knot, 6> knots{
-        {{0.15, 1}, {0.18, 1.02}, {0.21, 1.07}, {0.24, 1.13}, {0.28, 1.6}, {0.32, largest_factor}}};
-    return interpolate(knots, mu_e_over_L);
-}
-
 double knee_share(double off_axis_over_radius) {
-    // The rigid-plastic limit at t = pi, 3.0, 2.85, 2.7, 2.55, 2.4, 2.3, 2.2, 2.1, 2.0; straight between to
-    // 0.005.
-    static constexpr std::array<Knot, 10> knots{{{0, 1},
-                                                 {0.09874, 0.90986},
-                                                 {0.22473, 0.81437},
-                                                 {0.37848, 0.71887},
-                                                 {0.56953, 0.62338},
-                                                 {0.81459, 0.52789},
-                                                 {1.02263, 0.46423},
-                                                 {1.28495, 0.40056},
-                                                 {1.63115, 0.33690},
-                                                 {2.11857, 0.27324}}};
-    return interpolate(knots, off_axis_over_radius);
+    constexpr double largest = 2.2, steps = 32;
+    static const auto shares = [] {
+        std::array<double, static_cast<std::size_t>(steps) + 1> table{};
+        for (std::size_t i = 0; i < table.size(); ++i) table[i] = fit::pivot_knee(largest / steps * static_cast<double>(i));
+        return table;
+    }();
+    const double x = std::min(off_axis_over_radius, largest) * (steps / largest);
+    const auto i = std::min(static_cast<std::size_t>(x), shares.size() - 2);
+    return shares[i] + (x - static_cast<double>(i)) * (shares[i + 1] - shares[i]);
 }
 
 Grip SeatModel::grip(const std::array<double, input_count>& u) const {
@@ -114,7 +92,7 @@ Grip SeatModel::grip(const std::array<double, input_count>& u) const {
 }
 
 double friction_force_N(const Grip& grip, const BallAngles& balls, double friction) {
-    const double tilt = off_axis_factor(friction * grip.off_axis_over_L);
+    const double tilt = fit::release_factor(friction * grip.off_axis_over_L);
     const double on_ring_N = friction * grip.normal_N * tilt;
     // The contact angle hangs on the force that is sought. A guess within a tenth is good for 2 % of it; where the balls
     // add much, the guess is made once more from its own answer.

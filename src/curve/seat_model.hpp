@@ -88,10 +88,8 @@ struct Seat {
 };
 Seat seat_of(const Grip& grip, const BallAngles& balls, double friction);
 
-// Force factor of an off-axis pull, mu e/L in.
-double off_axis_factor(double mu_e_over_L);
-
-// Share of the release force at which a ring pulled off its axis starts to pivot, e/R in.
+// Share of the release force at which a ring pulled off its axis starts to pivot, e/R in: fit::pivot_knee() tabulated for
+// speed, within 0.005 of it.
 double knee_share(double off_axis_over_radius);
 
 // Share of the grip left after sliding out, tabulated for speed: within 0.005 of the section's own points.

@@ -11,8 +11,6 @@
 namespace halfturn {
 namespace {
 
-constexpr std::array<std::string_view, 7> shape_names = {"flush",     "bore-goes-on",  "shoulder-behind",  "long-tube",
-                                                         "flange-behind", "flange-over-seat", "unknown"};
 constexpr std::array<std::string_view, 5> surface_names = {"dry", "oiled", "bonded", "corroded", "unknown"};
 
 template <std::size_t N>
@@ -75,7 +73,7 @@ JobFile::Housing read_housing(const CheckedTable& table) {
     housing.outside_diameter_mm = table.number_or_unknown("outside_diameter_mm", 2, 2000);
     const auto shape = table.choice_if("shape", {"flush", "bore-goes-on", "shoulder-behind", "long-tube", "flange-behind",
                                                  "flange-over-seat", "unknown"});
-    if (shape) housing.shape = static_cast<HousingShape>(place_of(shape_names, *shape));
+    if (shape) housing.shape = housing_shape(*shape).value();
     housing.section = read_section(table);
     housing.temperature_C = table.number_or_unknown("temperature_C", -60, 300);
     return housing;
@@ -142,7 +140,6 @@ JobFile read_job(const CheckedTable& table) {
 
 }  // namespace
 
-std::string_view housing_shape_name(HousingShape shape) { return shape_names[static_cast<std::size_t>(shape)]; }
 std::string_view surface_name(Surface surface) { return surface_names[static_cast<std::size_t>(surface)]; }
 
 JobFile read_job_text(const std::string& text, const std::string& name_for_errors) {

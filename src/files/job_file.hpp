@@ -5,20 +5,10 @@
 #include <string>
 #include <vector>
 
+#include "core/housing_shape.hpp"
 #include "core/set_up.hpp"
 
 namespace halfturn {
-
-enum class HousingShape : std::uint8_t {
-    flush,             // the housing ends with the ring
-    bore_goes_on,      // the bore simply goes on behind the seat
-    shoulder_behind,   // a shoulder, then a smaller bore
-    long_tube,         // the seat lies in the middle of a long tube
-    flange_behind,     // a flange beside the seat
-    flange_over_seat,  // a flange around the seat
-    unknown,
-};
-std::string_view housing_shape_name(HousingShape shape);
 
 enum class Surface : std::uint8_t { dry, oiled, bonded, corroded, unknown };
 std::string_view surface_name(Surface surface);

@@ -1,7 +1,6 @@
 #include "fit/housing.hpp"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 
 #include "core/failure.hpp"
@@ -9,22 +8,6 @@
 
 namespace halfturn::fit {
 namespace {
-
-struct ShapeName {
-    HousingShape shape;
-    std::string_view id;
-    std::string_view words;
-};
-
-constexpr std::array shape_names{
-    ShapeName{HousingShape::flush, "flush", "a housing as long as the ring"},
-    ShapeName{HousingShape::bore_goes_on, "bore-goes-on", "a bore that goes on behind the ring"},
-    ShapeName{HousingShape::shoulder_behind, "shoulder-behind", "a shoulder behind the ring"},
-    ShapeName{HousingShape::long_tube, "long-tube", "the middle of a long tube"},
-    ShapeName{HousingShape::flange_behind, "flange-behind", "a flange behind the ring"},
-    ShapeName{HousingShape::flange_over_seat, "flange-over-seat", "a flange round the seat"},
-    ShapeName{HousingShape::unknown, "unknown", "a housing of unknown shape"},
-};
 
 constexpr double shoulder_height_mm = 1.25;
 constexpr double touching_mm = 1e-6;
@@ -108,21 +91,6 @@ void check_steps(const HousingSection& section, const RingSection& ring) {
 }
 
 }  // namespace
-
-std::optional<HousingShape> housing_shape(std::string_view id) {
-    for (const ShapeName& name : shape_names) {
-        if (name.id == id) return name.shape;
-    }
-    return std::nullopt;
-}
-
-std::string_view housing_shape_id(HousingShape shape) {
-    return shape_names[static_cast<std::size_t>(shape)].id;
-}
-
-std::string_view housing_shape_words(HousingShape shape) {
-    return shape_names[static_cast<std::size_t>(shape)].words;
-}
 
 HousingSection housing_section(const Housing& housing, const RingSection& ring) {
     HousingSection section;

@@ -208,38 +208,20 @@ OffAxisResult off_axis_pull(const OffAxisPull& pull) {
     return result;
 }
 
-ReleaseFactor release_factor(double friction, double reach_mm, double engaged_mm) {
-    check(friction >= 0 && reach_mm >= 0 && engaged_mm > 0,
-          "The release factor needs a friction and a reach of at least 0 and an engaged length above 0.");
-    // Medians of release and settled force over R/L 1.5-4 and e/R 0.35-0.95.
+double release_factor(double mu_e_over_L) {
+    // Medians of the release force over R/L 1.5-4 and e/R 0.35-0.95.
     struct Row {
-        double number, mid, high;
+        double number, factor;
     };
-    constexpr std::array rows{Row{0, 1, 1},
-                              Row{0.05, 0.99, 1},
-                              Row{0.13, 0.99, 1.001},
-                              Row{0.15, 0.994, 1.007},
-                              Row{0.165, 1.003, 1.021},
-                              Row{0.18, 1.018, 1.045},
-                              Row{0.195, 1.039, 1.082},
-                              Row{0.21, 1.08, 1.14},
-                              Row{0.225, 1.13, 1.225},
-                              Row{0.24, 1.20, 1.358},
-                              Row{0.25, 1.265, 1.496},
-                              Row{0.26, 1.35, 1.69},
-                              Row{0.27, 1.46, 1.98},
-                              Row{0.28, 1.60, 2.45},
-                              Row{0.29, 1.79, 2.5},
-                              Row{0.30, 2.05, 2.5}};
-    const double number = friction * reach_mm / engaged_mm;
-    const double x = std::min(number, rows.back().number);
+    constexpr std::array rows{Row{0, 1},        Row{0.05, 0.99},  Row{0.13, 0.99},   Row{0.15, 0.994}, Row{0.165, 1.003},
+                              Row{0.18, 1.018}, Row{0.195, 1.039}, Row{0.21, 1.08},  Row{0.225, 1.13}, Row{0.24, 1.20},
+                              Row{0.25, 1.265}, Row{0.26, 1.35},  Row{0.27, 1.46},   Row{0.28, 1.60},  Row{0.29, 1.79},
+                              Row{0.30, 2.05}, Row{0.305, 2.2}};
+    if (!(mu_e_over_L < rows.back().number)) return rows.back().factor;
     std::size_t i = 1;
-    while (i + 1 < rows.size() && rows[i].number < x) ++i;
-    const double t = (x - rows[i - 1].number) / (rows[i].number - rows[i - 1].number);
-    const auto between = [&](double Row::*field) {
-        return rows[i - 1].*field + t * (rows[i].*field - rows[i - 1].*field);
-    };
-    return {0.98, between(&Row::mid), between(&Row::high), number > lock_number};
+    while (rows[i].number < mu_e_over_L) ++i;
+    const Row &below = rows[i - 1], &above = rows[i];
+    return below.factor + (mu_e_over_L - below.number) / (above.number - below.number) * (above.factor - below.factor);
 }
 
 double cocking_length_mm(double friction, double reach_mm) { return friction * reach_mm / lock_number; }

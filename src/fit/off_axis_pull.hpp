@@ -1,6 +1,6 @@
 // A pull beside the axis: the ring pivots before it lets go, bruises one edge of the seat, and may cock.
 //
-//   ReleaseFactor f = release_factor(mu, drift_reach_mm, engaged_mm);         // widens a band: f.low … f.high times F_s
+//   double factor = release_factor(mu * drift_reach_mm / engaged_mm);               // times F_s
 //   OffAxisResult r = off_axis_pull({.seat_radius_mm = 14, .engaged_mm = 6.1, .reach_mm = 8.5, .friction = 0.13,
 //                                    .interference_um = 13});                 // the whole curve
 //
@@ -26,7 +26,7 @@
 //   settled here      1.00-1.01      1.05        1.14        1.36        2.45
 //   first slip over F_s/(1 + 2e/R): 0 … +6 % there and here. Knee to release there 10-120 µm, here the same up to mu e/L
 //   0.18 with 13 µm of interference. Nothing of this has been confirmed on metal.
-// release_factor().mid: within 0.02 of the model up to mu e/L 0.20, 0.05 at 0.24, 0.16 at 0.28.
+// release_factor(): within 0.02 of the model up to mu e/L 0.20, 0.05 at 0.24, 0.16 at 0.28.
 #pragma once
 
 #include <vector>
@@ -67,15 +67,9 @@ OffAxisResult off_axis_pull(const OffAxisPull& pull);
 // F/F_s where the ring starts to pivot, for e/R >= 0.
 double pivot_knee(double reach_over_radius);
 
-struct ReleaseFactor {
-    double low = 1, mid = 1, high = 1;  // times F_s
-    bool may_lock = false;              // mu e/L above 0.30
-};
-
-// By a table of the model over mu e/L alone. mid is the release under a force at a point, high the settled force, at most
-// 2.5 (turning the screw sweeps the contact round, which holds a cocking ring to about that). low stays at 0.98, whatever
-// mu e/L: a drift that pushes over an arc may cock nothing. friction, reach >= 0, engaged > 0.
-ReleaseFactor release_factor(double friction, double reach_mm, double engaged_mm);
+// The release force over F_s under a force at a point, by a table of the model over mu e/L (>= 0) alone; 2.2 beyond 0.30,
+// where a ring may lock: turning the screw sweeps the contact round, which holds a cocking ring to 2-2.5.
+double release_factor(double mu_e_over_L);
 
 // Engaged length below which the ring may cock (mu e/L above 0.30), and below which it gets stiffer (above 0.15).
 double cocking_length_mm(double friction, double reach_mm);

@@ -10,6 +10,7 @@
 #include "fit/seat_stiffness.hpp"
 
 using namespace halfturn::fit;
+using halfturn::HousingShape;
 
 namespace {
 

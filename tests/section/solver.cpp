@@ -10,6 +10,7 @@
 #include "fit/section_solver.hpp"
 
 using namespace halfturn::fit;
+using halfturn::HousingShape;
 
 namespace {
 

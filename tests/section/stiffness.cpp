@@ -7,6 +7,7 @@
 #include "fit/section_solver.hpp"
 
 using namespace halfturn::fit;
+using halfturn::HousingShape;
 
 TEST_CASE("the section of known rings has the sizes of the design rules", "[section]") {
     // Ring sections as the finite-element figures in tests/fit used them.
