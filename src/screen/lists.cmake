@@ -1,5 +1,5 @@
 # The page's files become one C++ file; it is written again when any of them changes.
-file(GLOB PAGE_FILES CONFIGURE_DEPENDS ${FOLDER}/page/*)
+file(GLOB_RECURSE PAGE_FILES CONFIGURE_DEPENDS ${FOLDER}/page/*)
 set(EMBEDDED ${CMAKE_BINARY_DIR}/lists/page_files_embedded.cpp)
 add_custom_command(OUTPUT ${EMBEDDED}
   COMMAND ${CMAKE_COMMAND} -DFOLDER=${FOLDER}/page -DOUTPUT=${EMBEDDED} -P ${CMAKE_SOURCE_DIR}/tools/cmake/embed.cmake

@@ -33,7 +33,7 @@ constexpr std::size_t most_header_bytes = 8 * 1024;
 constexpr int most_requests = 400;                       // on one connection
 constexpr int most_acts_per_s = 40;
 constexpr int send_buffer_bytes = 64 * 1024;             // what a page that does not read may hold of the kernel's memory
-constexpr auto alive_every = std::chrono::milliseconds(200);
+constexpr auto alive_every = std::chrono::milliseconds(150);
 const std::string alive = R"({"t":"alive"})";
 constexpr std::string_view key_place = "@KEY@";
 constexpr std::string_view cookie_name = "halfturn=";

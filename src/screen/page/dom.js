@@ -1,4 +1,4 @@
-// Small helpers: elements without markup strings, SVG shapes, and numbers for people.
+// Small helpers: elements without markup strings, and SVG shapes.
 
 export const $ = (id) => document.getElementById(id);
 
@@ -23,24 +23,3 @@ export const fill_with = (node, ...children) => node.replaceChildren(...children
 export function put(node, text) {
   if (node.textContent !== text) node.textContent = text;
 }
-
-// Digits in threes, and a number kept on one line with its unit.
-export function bound(text) {
-  return text.replace(/(\d) (?=\d{3})/g, "$1\u202f").replace(/(\d) (?=(?:N|kN|mm|turn|s)\b)/g, "$1\u00a0");
-}
-
-export function force(N) {
-  if (N === null || N === undefined) return "—";
-  const whole = String(Math.abs(Math.round(N)));
-  return `${Math.round(N) < 0 ? "−" : ""}${whole.length > 3 ? `${whole.slice(0, -3)}\u202f${whole.slice(-3)}` : whole}\u00a0N`;
-}
-
-export function turns(value) {
-  return value === null || value === undefined ? "—" : `${value.toFixed(2)}\u00a0turn`;
-}
-
-export const call_words = {
-  "nothing-unusual": "nothing unusual", "look-closer": "look closer", "stop-and-inspect": "stop and inspect", "cant-tell": "can't tell",
-};
-
-export const measure_words = { "force": "force", "screw-travel": "screw travel", "ring-travel": "ring travel", "turns": "turns" };

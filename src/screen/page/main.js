@@ -2,16 +2,17 @@
 import { $, el, button, put } from "./dom.js";
 import { Link } from "./link.js";
 import * as sounds from "./sounds.js";
-import * as curve from "./curve.js";
-import { LivePage } from "./live.js";
-import { WarningScreen } from "./warning.js";
-import { StartPage } from "./start.js";
-import { BeforePage } from "./before.js";
-import { EndPage } from "./end.js";
+import { wanted_view } from "./views.js";
+import * as curve from "./views/curve.js";
+import { LivePage } from "./views/live.js";
+import { WarningScreen } from "./views/warning.js";
+import { StartPage } from "./views/start.js";
+import { BeforePage } from "./views/before.js";
+import { EndPage } from "./views/end.js";
 
 const act = (name, more) => link.act(name, more);
 const live = new LivePage(act), warning = new WarningScreen(act), start = new StartPage(act), before = new BeforePage(act), end = new EndPage(act);
-const rooms = ["wait-room", "start", "before", "live", "end"];
+const rooms = ["wait-room", "start", "before", "live", "end", "other"];
 let state = null, alive = true, room = null, quiet_word = null, quiet_blind = false;
 
 function enter(name) {
@@ -21,6 +22,7 @@ function enter(name) {
   if (name !== "start") start.leave();
   if (name !== "before") before.leave();
   if (name !== "end") end.leave();
+  if (name !== "other") leave_view();
   curve.close();
   window.scrollTo(0, 0);
   keep_awake(name === "live" || name === "before");
@@ -36,8 +38,32 @@ function wait_room() {
     el("div", { class: "actions" }, state.stage === "opening" ? button("Leave this job", () => act("end")) : button("Back to the start", () => act("next"), { class: "main" })));
 }
 
+// A view of its own in place of the start or the end page; a job that begins puts it away.
+let view = null, view_name = null;
+function leave_view() {
+  view?.leave();
+  view = view_name = null;
+}
+async function show_view(wanted) {
+  enter("other");
+  if (view_name === wanted.name) return;
+  leave_view();
+  view_name = wanted.name;
+  const { View } = await wanted.load();
+  if (view_name !== wanted.name) return;   // another was wanted meanwhile
+  view = new View($("other"), act);
+  view.show();
+}
+addEventListener("hashchange", () => state && show(state));
+
 function show(newest) {
   state = newest;
+  const idle = state.stage === "idle" || state.stage === "ended", other = wanted_view();
+  if (!idle && location.hash) history.replaceState(null, "", location.pathname);
+  if (idle && other) {
+    show_view(other);
+    return sound();
+  }
   const where = { idle: "start", opening: "wait-room", refused: "wait-room", ready: "before", running: "live", ended: "end" }[state.stage];
   enter(where);
   if (where === "start") start.show(state);

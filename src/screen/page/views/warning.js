@@ -1,7 +1,8 @@
 // A warning takes the whole screen: what the hands do now, what was seen, what to look at. A stop stays until the load is
 // off and somebody holds the button; the others until any key or touch.
-import { $, el, button, put, bound, force, turns, call_words } from "./dom.js";
-import { hold_button } from "./hold.js";
+import { $, el, button, put } from "../dom.js";
+import { bound, call_words, force, turns } from "../words.js";
+import { hold_button } from "../parts/hold.js";
 
 export class WarningScreen {
   constructor(act) {

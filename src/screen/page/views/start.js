@@ -1,6 +1,7 @@
 // Starting a job: what a mechanic knows, filled in with gloves on; unknown is an answer everywhere.
-import { $, el, button } from "./dom.js";
-import { shape_picture, shape_words, access_picture, work_picture } from "./pictures.js";
+import { $, el, button } from "../dom.js";
+import { views } from "../views.js";
+import { shape_picture, shape_words, access_picture, work_picture } from "../parts/pictures.js";
 
 const kept_as = "halfturn.form";
 const most_found = 8;
@@ -48,6 +49,7 @@ export class StartPage {
     if (problem) rows.push(el("p", { class: "bad", role: "alert" }, problem));
     rows.push(this.choices.rig ? this.form(old) : el("p", { class: "quiet" }, "This bench runs without a rig file, so only practice jobs can be started."));
     rows.push(this.practice());
+    rows.push(el("nav", { class: "actions", "aria-label": "More" }, views.map((view) => el("a", { class: "press", href: `#${view.name}` }, view.title))));
     this.box.replaceChildren(...rows);
   }
 

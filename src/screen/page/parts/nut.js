@@ -1,6 +1,6 @@
 // Turns since contact as the six flats of a hexagon nut, seen along the screw. The upper three are the half turn that
 // decides: they are drawn thicker, with a bracket over them. Each flat fills as the handle turns through it.
-import { svg, put } from "./dom.js";
+import { svg, put } from "../dom.js";
 
 const upright = matchMedia("(orientation: portrait)");
 

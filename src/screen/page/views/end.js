@@ -1,6 +1,6 @@
 // The end of a job: the call, why, what to look at, a note, and on to the next.
-import { $, el, button, put, fill_with, bound, force, turns, call_words } from "./dom.js";
-import { job_title } from "./live.js";
+import { $, el, button, put, fill_with } from "../dom.js";
+import { bound, call_words, force, job_title, turns } from "../words.js";
 import { open as open_curve } from "./curve.js";
 
 export class EndPage {

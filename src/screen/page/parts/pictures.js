@@ -1,5 +1,5 @@
 // Housing shapes as half sections: the hatched metal around the seat, the ring in it, the axis below.
-import { svg } from "./dom.js";
+import { svg } from "../dom.js";
 
 // Outlines in a 100 x 70 box; the seat is the edge at y 46 from x 32 to 62, the axis runs at y 66.
 const shapes = {

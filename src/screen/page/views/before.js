@@ -1,7 +1,7 @@
 // Before you pull: one step at a time, each done or skipped; what was skipped goes into the record.
-import { $, el, button, put, fill_with, force, measure_words } from "./dom.js";
-import { job_title } from "./live.js";
-import * as sounds from "./sounds.js";
+import { $, el, button, put, fill_with } from "../dom.js";
+import { force, job_title, measure_words } from "../words.js";
+import * as sounds from "../sounds.js";
 
 const moved = { "force": 20, "turns": 0.02, "screw-travel": 0.02, "ring-travel": 0.02 };
 

@@ -1,5 +1,5 @@
 // A button that acts only when it is held for a second, by finger, mouse, Enter or space bar: a bump does nothing.
-import { el } from "./dom.js";
+import { el } from "../dom.js";
 
 const hold_ms = 1000;
 

@@ -1,6 +1,7 @@
 // Force as one column: the bar is what is measured, the hatched band what this fit was expected to need, the toothed line
 // the limit, the open arrow where the force will be when a hand told to stop has stopped.
-import { svg, put, force } from "./dom.js";
+import { svg, put } from "../dom.js";
+import { force } from "../words.js";
 
 const top = 40, bottom = 284, left = 20, width = 50, beside = left + width + 17;
 

@@ -1,15 +1,12 @@
 // The live page: the hand's word, the nut, the column, and how old each reading is.
-import { $, el, put, bound, measure_words } from "./dom.js";
-import { Nut } from "./nut.js";
-import { Column } from "./column.js";
+import { $, el, put } from "../dom.js";
+import { bound, job_title, measure_words } from "../words.js";
+import { Nut } from "../parts/nut.js";
+import { Column } from "../parts/column.js";
 import { open as open_curve } from "./curve.js";
 
 const spoken = { turn: "turn", slower: "slower", wait: "wait", stop: "stop" };
 const ask_again_ms = 4000;
-
-export function job_title(job) {
-  return [`${job.designation || "bearing"} ${job.work}`, job.item, job.seat].filter(Boolean).join(" · ");
-}
 
 export class LivePage {
   constructor(act) {

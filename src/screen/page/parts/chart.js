@@ -1,0 +1,123 @@
+// Force against turns in a box of its own: expected band and most likely line, the limit, the half turn, and what was
+// measured. Axes, grid and scales are uPlot's; its lines are not used, because they need turns that never go back.
+//   const chart = new Chart(box);  chart.show(data);  chart.leave();
+// `data` is what /data/curve answers: expected [[turns, low, mid, high], …], points [[t_s, turns | null, low_N, high_N], …],
+// limit_N, half_turn.
+import uPlot from "../outside/uplot.js";
+
+const colour = (name) => () => getComputedStyle(document.documentElement).getPropertyValue(name).trim();
+
+// A line through all points in their order, closed where it is a surface.
+const through = (closed) => (u, index) => {
+  const [xs, ys] = u.data[index], path = new Path2D();
+  for (let i = 0; i < xs.length; ++i) path[i ? "lineTo" : "moveTo"](u.valToPos(xs[i], "x", true), u.valToPos(ys[i], "y", true));
+  if (closed) path.closePath();
+  return { stroke: path, fill: closed ? path : null, clip: null, flags: 0 };
+};
+
+const series = (label, stroke, width, more) =>
+  ({ label, stroke: colour(stroke), width, paths: through(more?.closed), facets: [{ scale: "x", auto: false }, { scale: "y", auto: false }], points: { show: false }, ...more });
+
+// What goes into the picture, worked out from the data: [the view's extents, uPlot's columns].
+function laid_out(data) {
+  const with_turns = data.points.filter((p) => p[1] !== null), by_time = with_turns.length === 0;
+  const points = by_time ? data.points : with_turns;
+  const x_of = (p) => (by_time ? p[0] - points[0][0] : p[1]);
+  let least_x = 0, most_x = by_time ? 1 : 0.7, most_y = 100;
+  for (const p of points) {
+    least_x = Math.min(least_x, x_of(p));
+    most_x = Math.max(most_x, x_of(p));
+    most_y = Math.max(most_y, p[3]);
+  }
+  most_x *= 1.03;
+  const expected = by_time ? [] : data.expected.filter((e) => e[0] <= most_x);
+  for (const e of expected) most_y = Math.max(most_y, e[3]);
+  most_y *= 1.1;
+  if (data.limit_N > 0 && data.limit_N < most_y * 1.3) most_y = Math.max(most_y, data.limit_N * 1.08);
+  const back = [...expected].reverse(), measured = [[], []];
+  for (const p of points) {
+    measured[0].push(x_of(p));
+    measured[1].push(p[2]);
+    if (p[3] === p[2]) continue;
+    measured[0].push(x_of(p));
+    measured[1].push(p[3]);
+  }
+  const half = !by_time && data.half_turn < most_x, limit = data.limit_N > 0 && data.limit_N <= most_y;
+  return [{ by_time, least_x, most_x, most_y, half, limit }, [null,
+    [[...expected.map((e) => e[0]), ...back.map((e) => e[0])], [...expected.map((e) => e[3]), ...back.map((e) => e[1])]],
+    [expected.map((e) => e[0]), expected.map((e) => e[2])],
+    half ? [[data.half_turn, data.half_turn], [0, most_y]] : [[], []],
+    limit ? [[least_x, most_x], [data.limit_N, data.limit_N]] : [[], []],
+    measured]];
+}
+
+export class Chart {
+  constructor(box) {
+    this.box = box;
+    this.resized = new ResizeObserver(() => this.fit());
+    this.resized.observe(box);
+  }
+
+  size() { return { width: Math.floor(this.box.clientWidth), height: Math.floor(this.box.clientHeight) }; }
+
+  // Larger letters on a larger screen; a new size of letter needs a new picture.
+  letters() { return Math.round(Math.max(14, Math.min(20, this.box.clientWidth / 60))); }
+
+  show(data) {
+    [this.view, this.columns] = laid_out(data);
+    this.data = data;
+    if (this.plot) this.plot.setData(this.columns);
+    else this.build();
+  }
+
+  fit() {
+    if (!this.plot) return this.data && this.build();
+    if (this.letters() === this.drawn_letters) return this.plot.setSize(this.size());
+    this.clear();
+    this.build();
+  }
+
+  build() {
+    const size = this.size(), px = this.letters();
+    if (size.width < 40 || size.height < 40) return;
+    this.drawn_letters = px;
+    const font = `600 ${px}px system-ui, sans-serif`;
+    const axis = (scale, more) => ({ scale, font, stroke: colour("--ink"), grid: { stroke: colour("--grid"), width: 1 }, ticks: { show: false }, ...more });
+    this.plot = new uPlot({
+      ...size, mode: 2, legend: { show: false }, cursor: { show: false }, padding: [px, px, 0, 0],
+      scales: { x: { time: false, range: () => [this.view.least_x, this.view.most_x] }, y: { range: () => [0, this.view.most_y] } },
+      axes: [axis("x", { space: px * 5, size: px * 1.8, label: () => (this.view.by_time ? "seconds" : "turns since contact"), labelFont: font, labelSize: px * 1.5, labelGap: 0, values: (_, all) => all.map((v) => String(+v.toFixed(2))) }),
+        axis("y", { space: px * 3.4, size: px * 4.2, values: (_, all) => all.map((v) => (this.view.most_y >= 2000 ? `${+(v / 1000).toFixed(2)} kN` : `${Math.round(v)} N`)) })],
+      series: [{}, series("expected", "--band-line", 1.5, { closed: true, fill: colour("--band") }), series("most likely", "--band-line", 2.5, { dash: [3, 5] }),
+        series("half turn", "--ink", 2, { dash: [10, 6] }), series("limit", "--limit", 4), series("measured", "--bar", 3)],
+      hooks: { draw: [(u) => this.name_lines(u, font, px)] },
+    }, this.columns, this.box);
+  }
+
+  name_lines(u, font, px) {
+    const c = u.ctx, ratio = devicePixelRatio;
+    c.save();
+    c.font = font.replace(`${px}px`, `${px * ratio}px`);
+    c.fillStyle = colour("--ink")();
+    if (this.view.half) {
+      c.textAlign = "left";
+      c.fillText("half turn", u.valToPos(this.data.half_turn, "x", true) + 6 * ratio, u.bbox.top + px * ratio);
+    }
+    if (this.view.limit) {
+      c.textAlign = "right";
+      c.fillText("limit", u.bbox.left + u.bbox.width - 4 * ratio, u.valToPos(this.data.limit_N, "y", true) - 6 * ratio);
+    }
+    c.restore();
+  }
+
+  clear() {
+    this.plot?.destroy();
+    this.plot = null;
+  }
+
+  leave() {
+    this.resized.disconnect();
+    this.clear();
+    this.data = null;
+  }
+}
