@@ -37,6 +37,7 @@ const std::vector<ChainedKind>& chained_kinds() {
         {"judgement", "judgements", "id", "id, job, made_utc_ms, judge, call, fingerprint, json"},
         {"entry", "entries", "id", "id, job, made_utc_ms, kind, who, item, seat, json"},
         {"certificate", "certificates", "id", "id, certificate_id, made_utc_ms, json"},
+        {"photo", "photos", "id", "id, made_utc_ms, media_type, sha256, bytes"},
     };
     return kinds;
 }

@@ -1,6 +1,7 @@
 #include "record/reader.hpp"
 
 #include "core/number_text.hpp"
+#include "core/sha256.hpp"
 #include "files/set_up_json.hpp"
 
 namespace halfturn::record {
@@ -144,6 +145,13 @@ std::vector<JudgedRow> read_judgements(Store& store, std::int64_t job) {
     return rows;
 }
 
+std::optional<EntryRow> find_entry(Store& store, std::int64_t id) {
+    Statement find(store.database(), std::string(entry_columns) + "id = ?");
+    find.bind(1, id);
+    if (!find.row()) return {};
+    return entry_from(find);
+}
+
 std::vector<EntryRow> read_entries(Store& store, std::int64_t job) {
     Statement find(store.database(), std::string(entry_columns) + "job = ? ORDER BY id");
     find.bind(1, job);
@@ -158,6 +166,15 @@ std::vector<EntryRow> read_entries_of_seat(Store& store, std::string_view item, 
     std::vector<EntryRow> rows;
     while (find.row()) rows.push_back(entry_from(find));
     return rows;
+}
+
+std::optional<PhotoRow> read_photo(Store& store, std::string_view sha256_hex) {
+    std::string hash;
+    if (!from_hex(sha256_hex, hash)) return {};
+    Statement find(store.database(), "SELECT media_type, bytes FROM photos WHERE sha256 = ?");
+    find.bind_blob(1, hash);
+    if (!find.row()) return {};
+    return PhotoRow{find.copy(0), std::string(find.blob(1))};
 }
 
 std::vector<CertificateRow> read_certificates(Store& store) {

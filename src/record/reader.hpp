@@ -63,8 +63,15 @@ struct EntryRow {
     std::optional<std::int64_t> job;
     std::string kind, who, item, seat, json;
 };
+std::optional<EntryRow> find_entry(Store& store, std::int64_t id);
 std::vector<EntryRow> read_entries(Store& store, std::int64_t job);
 std::vector<EntryRow> read_entries_of_seat(Store& store, std::string_view item, std::string_view seat);
+
+struct PhotoRow {
+    std::string media_type, bytes;
+};
+// By the 64 hex digits of its SHA-256; nothing when the store keeps no such photo.
+std::optional<PhotoRow> read_photo(Store& store, std::string_view sha256_hex);
 
 struct CertificateRow {
     std::int64_t id = 0, made_utc_ms = 0;

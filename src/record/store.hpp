@@ -73,6 +73,9 @@ public:
     };
     std::int64_t add_entry(const NewEntry& entry);
     std::int64_t add_certificate(std::string_view certificate_id, std::string_view json);
+    // Keeps a JPEG, PNG or WebP file of at most 8 MiB, once, and returns the SHA-256 of its bytes (64 hex digits).
+    // Throws BadInput for anything else.
+    std::string add_photo(std::string_view bytes);
 
     // ---- the whole -----------------------------------------------------------------------------------------------
     std::string head();  // newest link of the chain, 64 hex digits

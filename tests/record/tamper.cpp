@@ -12,7 +12,7 @@ using namespace halfturn::test;
 
 namespace {
 
-// Three jobs (one cut off), two judgements, an entry, a certificate.
+// Three jobs (one cut off), two judgements, an entry, a certificate, a photo.
 void fill(const std::string& path) {
     std::uint64_t seq = 0;
     {
@@ -33,6 +33,7 @@ void fill(const std::string& path) {
         }
         store.add_entry({1, "sign-off", "Ada", "wheel", "left", R"({"text":"fine"})"});
         store.add_certificate("cert-1", "{}");
+        store.add_photo("\xFF\xD8\xFF a photo's bytes");
         OpenJob cut = store.begin_job({}, Origin::live);
         store.add_block(cut, bytes_of(sample_event(1)));
     }
@@ -68,7 +69,7 @@ TEST_CASE("an untouched store verifies") {
     CHECK(result.jobs == 3);
     CHECK(result.blocks == 9);
     CHECK(result.events == 41);
-    CHECK(result.links == 1 + 2 * 4 + 2 + 2 + 1);
+    CHECK(result.links == 1 + 2 * 4 + 2 + 2 + 1 + 1);
     CHECK(result.head.size() == 64);
 }
 
@@ -99,6 +100,9 @@ TEST_CASE("triggers refuse every change, also by INSERT OR REPLACE") {
              "UPDATE certificates SET json = '{\"a\":1}'",
              "DELETE FROM certificates",
              "REPLACE INTO certificates SELECT * FROM certificates",
+             "UPDATE photos SET bytes = x'00'",
+             "DELETE FROM photos",
+             "REPLACE INTO photos SELECT * FROM photos",
              "UPDATE chain SET at_utc_ms = 0",
              "DELETE FROM chain",
              "REPLACE INTO chain SELECT * FROM chain",
@@ -126,7 +130,7 @@ TEST_CASE("any altered value of any row is named") {
         Database db(good, Mode::read);
         for (const auto& [table, key] : std::vector<std::pair<std::string, std::string>>{
                  {"store", "id"}, {"jobs", "number"}, {"set_ups", "job"}, {"event_blocks", "number"}, {"judgements", "id"},
-                 {"entries", "id"}, {"certificates", "id"}, {"chain", "number"}}) {
+                 {"entries", "id"}, {"certificates", "id"}, {"photos", "id"}, {"chain", "number"}}) {
             Statement columns(db, "SELECT name, type FROM pragma_table_info('" + table + "')");
             while (columns.row()) {
                 Statement rows(db, "SELECT rowid, " + key + " FROM " + table);
@@ -151,6 +155,7 @@ TEST_CASE("any altered value of any row is named") {
         if (place.table == "jobs" && c == "practice") value = "1 - practice";
         if (place.table == "jobs" && c == "clock_synchronised") value = "CASE WHEN clock_synchronised IS NULL THEN 1 ELSE NULL END";
         if (place.table == "entries" && c == "kind") value = "'note'";
+        if (c == "media_type") value = "'image/png'";
         if (place.table == "store" && c == "id") continue;  // can only be 1
         write_all(path, bytes);
         INFO(place.table << " row " << place.row << " column " << c);
