@@ -5,6 +5,7 @@
 
 #include "command/command.hpp"
 #include "command/job_text.hpp"
+#include "command/review_text.hpp"
 #include "command/store_option.hpp"
 #include "command/summary.hpp"
 #include "core/failure.hpp"
@@ -23,52 +24,6 @@ struct Options {
     std::size_t most = 0;
     bool json = false;
 };
-
-void write_row(JsonWriter& json, const record::JobRow& job) {
-    json.object().put("number", job.number).put("job", std::string_view(job.job_id));
-    json.put("started", record::utc_text(job.started_utc_ms)).key("clock_synchronised");
-    if (job.clock_synchronised) json.boolean(*job.clock_synchronised);
-    else json.null();
-    json.put("state", record::state_name(job.state)).put("ending", std::string_view(job.ending));
-    json.put("origin", job.origin == record::Origin::live ? "live" : "log").put("program", std::string_view(job.program));
-    json.put("work", work_name(job.work)).put("item", std::string_view(job.item)).put("seat", std::string_view(job.seat));
-    json.put("set", std::string_view(job.set)).put("who", std::string_view(job.who));
-    json.put("designation", std::string_view(job.designation)).put("rig", std::string_view(job.rig));
-    json.put("practice", job.practice).put("events", job.events).put("length_s", job.length_s).key("call");
-    if (job.call.empty()) json.null();
-    else json.text(job.call);
-    json.end();
-}
-
-// One line's worth of a text that somebody else typed: no line breaks or control characters, cut to the width.
-std::string cell(const std::string& text, std::size_t width) {
-    std::string out;
-    std::size_t used = 0;
-    for (const char c : as_utf8(text)) {
-        const auto byte = static_cast<unsigned char>(c);
-        const bool continues = (byte & 0xC0) == 0x80;
-        if (!continues && ++used > width) break;
-        out += byte < 0x20 || byte == 0x7F ? ' ' : c;
-    }
-    return out + std::string(used < width ? width - used : 0, ' ');
-}
-
-std::string call_or_dash(const std::string& id) { return id.empty() ? "-" : id; }
-
-std::string list_text(const std::vector<record::JobRow>& jobs, const std::string& store) {
-    if (jobs.empty()) return "No such jobs in " + store + ".\n";
-    std::string text = "  job  started              call              state    work  item          seat        who\n";
-    for (const record::JobRow& job : jobs) {
-        std::string number = std::to_string(job.number);
-        number.insert(0, number.size() < 5 ? 5 - number.size() : 0, ' ');
-        text += number + "  " + cell(record::utc_text(job.started_utc_ms), 19) + "  " + cell(call_or_dash(job.call), 16) + "  " +
-                cell(std::string(record::state_name(job.state)), 7) + "  " + cell(std::string(work_name(job.work)), 4) + "  " +
-                cell(job.item, 12) + "  " + cell(job.seat, 10) + "  " + cell(job.who, 12) + (job.practice ? "  practice" : "");
-        while (text.back() == ' ') text.pop_back();
-        text += "\n";
-    }
-    return text + "Times are UTC. One job: halfturn review NUMBER\n";
-}
 
 std::string act_text(const OperatorDid& did) {
     static constexpr std::string_view words[] = {"begins",     "zero, stack loose", "acknowledges the stop", "silences the sound",
@@ -101,7 +56,7 @@ std::string seconds_cell(Instant at) {
 
 std::string head_text(const record::JobRow& job) {
     std::string text = "Job " + std::to_string(job.number) + " (" + job.job_id + "), " + record::utc_text(job.started_utc_ms) +
-                       (job.clock_synchronised.value_or(true) ? "" : " (clock not synchronised)") + "\n";
+                       (!job.clock_synchronised ? " (not known whether the clock was synchronised)" : *job.clock_synchronised ? "" : " (clock not synchronised)") + "\n";
     const auto line = [&](const char* label, const std::string& value) {
         if (!value.empty()) text += cell(label, 10) + cell(value, 66).substr(0, 300) + "\n";
     };
@@ -138,14 +93,6 @@ std::string judgement_text(const record::Rejudged& again) {
     return text;
 }
 
-std::string entries_text(record::Store& store, const record::JobRow& job) {
-    std::string text;
-    for (const record::EntryRow& entry : record::read_entries(store, job.number))
-        text += record::utc_text(entry.made_utc_ms) + "  " + entry.kind + " by " + cell(entry.who, entry.who.size()) + ": " +
-                cell(entry.json, entry.json.size()) + "\n";
-    return text.empty() ? text : "\n" + text;
-}
-
 void review_one(record::Store& store, const Options& options) {
     const record::JobRow job = record::find_job(store, options.id);
     std::vector<Sample> samples;
@@ -159,8 +106,9 @@ void review_one(record::Store& store, const Options& options) {
             if (row.judged.judge == again.now.judge && !row.judged.json.empty()) judged = row.judged.json;
         JsonWriter more;
         more.object().key("record");
-        write_row(more, job);
+        write_job_row(more, job);
         more.put("agreement", record::agreement_name(again.agreement)).put("head", "sha256:" + store.head());
+        put_entries(more, store, job);
         more.end();
         print(joined_objects(judged, more.take()) + "\n");
         return;
@@ -177,7 +125,7 @@ void review_one(record::Store& store, const Options& options) {
         if (!line.empty()) text += seconds_cell(event.at) + cell(line, line.size()) + "\n";
         return true;
     });
-    text += entries_text(store, job);
+    text += entries_text(store, job) + seat_text(store, job.item, job.seat, job.number);
     text += "\nFingerprint " + again.now.fingerprint + " (judge " + again.now.judge + ")\nHead of the store " + store.head() + "\n";
     print(text);
 }
@@ -189,10 +137,12 @@ void review_all(record::Store& store, const Options& options) {
     filter.set = options.set;
     filter.most = options.most;
     const std::vector<record::JobRow> jobs = record::list_jobs(store, filter);
-    if (!options.json) return print(list_text(jobs, store.path()));
+    const bool one_seat = !options.item.empty() && !options.seat.empty();
+    if (!options.json)
+        return print(list_text(jobs, store.path()) + (one_seat ? seat_text(store, options.item, options.seat, 0) : ""));
     JsonWriter json;
     json.object().put("store", std::string_view(store.path())).put("head", "sha256:" + store.head()).key("jobs").array();
-    for (const record::JobRow& job : jobs) write_row(json, job);
+    for (const record::JobRow& job : jobs) write_job_row(json, job);
     print(json.end().end().take() + "\n");
 }
 

@@ -1,0 +1,126 @@
+#include "command/review_text.hpp"
+
+#include "command/summary.hpp"
+#include "core/number_text.hpp"
+#include "core/utf8.hpp"
+#include "record/wall_clock.hpp"
+#include "review/seat_history.hpp"
+
+namespace halfturn::command {
+namespace {
+
+std::string call_or_dash(const std::string& id) { return id.empty() ? "-" : id; }
+
+std::string right(const std::string& text, std::size_t width) {
+    return std::string(text.size() < width ? width - text.size() : 0, ' ') + text;
+}
+
+std::string whole_cell(const std::string& text) { return cell(text, text.size()); }
+
+void write_entry(JsonWriter& json, const review::Entry& entry) {
+    json.object().put("entry", entry.row.id).put("made", record::utc_text(entry.row.made_utc_ms)).key("job");
+    if (entry.row.job) json.integer(*entry.row.job);
+    else json.null();
+    json.put("kind", std::string_view(entry.row.kind)).put("who", std::string_view(entry.row.who));
+    json.put("says", std::string_view(entry.words)).put("taken_back", entry.taken_back);
+    json.put("content", std::string_view(entry.row.json)).end();
+}
+
+std::string entry_line(const review::Entry& entry) {
+    std::string line = right(std::to_string(entry.row.id), 5) + "  " + record::utc_text(entry.row.made_utc_ms).substr(0, 16) + "  " +
+                       entry.row.kind + " by " + whole_cell(entry.row.who) + (entry.taken_back ? " (taken back)" : "") + ": " +
+                       whole_cell(entry.words);
+    while (line.back() == ' ') line.pop_back();
+    return wrapped(line, 80, "       ");
+}
+
+}  // namespace
+
+void write_job_row(JsonWriter& json, const record::JobRow& job) {
+    json.object().put("number", job.number).put("job", std::string_view(job.job_id));
+    json.put("started", record::utc_text(job.started_utc_ms)).key("clock_synchronised");
+    if (job.clock_synchronised) json.boolean(*job.clock_synchronised);
+    else json.null();
+    json.put("state", record::state_name(job.state)).put("ending", std::string_view(job.ending));
+    json.put("origin", job.origin == record::Origin::live ? "live" : "log").put("program", std::string_view(job.program));
+    json.put("work", work_name(job.work)).put("item", std::string_view(job.item)).put("seat", std::string_view(job.seat));
+    json.put("set", std::string_view(job.set)).put("who", std::string_view(job.who));
+    json.put("designation", std::string_view(job.designation)).put("rig", std::string_view(job.rig));
+    json.put("practice", job.practice).put("events", job.events).put("length_s", job.length_s).key("call");
+    if (job.call.empty()) json.null();
+    else json.text(job.call);
+    json.end();
+}
+
+std::string cell(const std::string& text, std::size_t width) {
+    std::string out;
+    std::size_t used = 0;
+    for (const char c : as_utf8(text)) {
+        const auto byte = static_cast<unsigned char>(c);
+        const bool continues = (byte & 0xC0) == 0x80;
+        if (!continues && ++used > width) break;
+        out += byte < 0x20 || byte == 0x7F ? ' ' : c;
+    }
+    return out + std::string(used < width ? width - used : 0, ' ');
+}
+
+std::string list_text(const std::vector<record::JobRow>& jobs, const std::string& store) {
+    if (jobs.empty()) return "No such jobs in " + store + ".\n";
+    std::string text = "  job  started              call              state    work  item          seat        who\n";
+    for (const record::JobRow& job : jobs) {
+        std::string number = std::to_string(job.number);
+        number.insert(0, number.size() < 5 ? 5 - number.size() : 0, ' ');
+        text += number + "  " + cell(record::utc_text(job.started_utc_ms), 19) + "  " + cell(call_or_dash(job.call), 16) + "  " +
+                cell(std::string(record::state_name(job.state)), 7) + "  " + cell(std::string(work_name(job.work)), 4) + "  " +
+                cell(job.item, 12) + "  " + cell(job.seat, 10) + "  " + cell(job.who, 12) + (job.practice ? "  practice" : "");
+        while (text.back() == ' ') text.pop_back();
+        text += "\n";
+    }
+    return text + "Times are UTC. One job: halfturn review NUMBER\n";
+}
+
+void put_entries(JsonWriter& json, record::Store& store, const record::JobRow& job) {
+    json.key("entries").array();
+    for (const review::Entry& entry : review::entries_of_job(store, job.number)) write_entry(json, entry);
+    const review::SeatHistory history = review::seat_history(store, job.item, job.seat);
+    json.end().key("seat_entries").array();
+    for (const review::Entry& entry : history.entries) write_entry(json, entry);
+    json.end().key("seat_jobs").array();
+    for (const review::SeatJob& one : history.jobs) {
+        json.object().put("number", one.job.number).put("started", record::utc_text(one.job.started_utc_ms));
+        json.put("work", work_name(one.job.work)).put("call", std::string_view(one.job.call)).key("break_loose_N");
+        if (one.figures.break_loose_N) json.number(*one.figures.break_loose_N);
+        else json.null();
+        json.end();
+    }
+    json.end();
+}
+
+std::string entries_text(record::Store& store, const record::JobRow& job) {
+    std::string text;
+    for (const review::Entry& entry : review::entries_of_job(store, job.number)) text += entry_line(entry);
+    return text.empty() ? text : "\nEntries on this job\n" + text;
+}
+
+std::string seat_text(record::Store& store, const std::string& item, const std::string& seat, std::int64_t but) {
+    const review::SeatHistory history = review::seat_history(store, item, seat);
+    std::string jobs, entries;
+    for (const review::SeatJob& one : history.jobs) {
+        if (but == 0) break;  // the list above shows them
+        if (one.job.number == but && history.jobs.size() == 1) break;
+        std::string line = right(std::to_string(one.job.number), 5) + (one.job.number == but ? "* " : "  ") +
+                           record::utc_text(one.job.started_utc_ms).substr(0, 16) + "  " + cell(std::string(work_name(one.job.work)), 3) +
+                           "  " + cell(call_or_dash(one.job.call), 16) + "  ";
+        if (one.figures.break_loose_N)
+            line += one.job.work == Work::out ? "broke loose at " + figures_text(*one.figures.break_loose_N, 3) + " N" : "";
+        else if (one.figures.peak_N) line += "peak " + figures_text(*one.figures.peak_N, 3) + " N";
+        while (line.back() == ' ') line.pop_back();
+        jobs += line + "\n";
+    }
+    for (const review::Entry& entry : history.entries)
+        if (but == 0 || entry.row.job != but) entries += entry_line(entry);
+    if (jobs.empty() && entries.empty()) return {};
+    return "\nThis seat: " + whole_cell(item) + (seat.empty() ? "" : ", " + whole_cell(seat)) + "\n" + jobs + entries;
+}
+
+}  // namespace halfturn::command
