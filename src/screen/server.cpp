@@ -12,7 +12,7 @@
 #include <thread>
 
 #include "core/failure.hpp"
-#include "screen/callers.hpp"
+#include "screen/door.hpp"
 #include "screen/page_files.hpp"
 
 namespace halfturn::screen {
@@ -36,13 +36,16 @@ constexpr int send_buffer_bytes = 64 * 1024;             // what a page that doe
 constexpr auto alive_every = std::chrono::milliseconds(150);
 const std::string alive = R"({"t":"alive"})";
 constexpr std::string_view key_place = "@KEY@";
-constexpr std::string_view cookie_name = "halfturn=";
+constexpr std::string_view data_path = "/data/";
+constexpr std::size_t most_uploads = 2;                  // at once; each may hold the largest upload in memory
+constexpr std::size_t most_questions = 32;               // waiting for an answer
 
 Clock::duration duration(double s) { return std::chrono::duration_cast<Clock::duration>(std::chrono::duration<double>(s)); }
 
 std::string_view view(beast::string_view text) { return {text.data(), text.size()}; }
 
-std::string_view field(const Request& request, std::string_view name) {
+template <typename AnyRequest>
+std::string_view field(const AnyRequest& request, std::string_view name) {
     const beast::string_view key(name.data(), name.size());
     // A field given twice is as good as none: two readers could take different ones.
     return request.count(key) == 1 ? view(request[key]) : std::string_view();
@@ -64,22 +67,22 @@ struct Page {
 struct Server::Inside {
     ServerOptions options;
     OnAct on_act;
-    std::string key = random_key();
     std::vector<std::string> own_addresses;
     unsigned short port = 0;
-    std::unique_ptr<Callers> callers;
+    std::unique_ptr<Door> door;
 
     mutable std::mutex mutex;  // guards the next five
     Text state = std::make_shared<const std::string>(alive);
     std::uint64_t version = 1;
     std::map<std::string, Text, std::less<>> data;
-    std::string join_key = random_key();
-    std::function<void()> new_key, signalled;
+    std::map<std::string, std::shared_ptr<const Answering>, std::less<>> answering;
+    std::function<void()> signalled;
 
     std::atomic<bool> wake_posted{false};
     std::set<Page*> pages;
-    std::size_t connections = 0;
-    asio::io_context io{1};  // last: what still runs in it is taken down before anything it looks at
+    std::size_t connections = 0, uploads = 0, questions = 0;
+    asio::io_context io{1};  // after all that what runs in it looks at: it is taken down first
+    asio::thread_pool clerk{1};  // answers questions, one after the other: reading a store takes its time
     std::thread thread;
 
     Inside(const ServerOptions& how, OnAct act) : options(how), on_act(std::move(act)) {
@@ -93,7 +96,7 @@ struct Server::Inside {
             tcp::acceptor acceptor(io, where);
             keep_to_ourselves(acceptor.native_handle());
             port = acceptor.local_endpoint().port();
-            callers = std::make_unique<Callers>(names, port);
+            door = std::make_unique<Door>(names, port);
             asio::co_spawn(io, accept(std::move(acceptor)), asio::detached);
         } catch (const boost::system::system_error& error) {
             throw Failure("the page can't be served at port " + std::to_string(options.port) + ": " + error.code().message() +
@@ -105,6 +108,7 @@ struct Server::Inside {
     ~Inside() {
         io.stop();
         thread.join();
+        clerk.join();
     }
 
     asio::awaitable<void> wait_for_signals() {
@@ -154,25 +158,25 @@ struct Server::Inside {
         for (int i = 0; i < most_requests; ++i) {
             http::request_parser<http::empty_body> parser;
             parser.header_limit(most_header_bytes);
+            parser.body_limit(options.largest_upload_bytes);
             stream.expires_after(duration(options.header_within_s));
-            const auto [error, count] = co_await http::async_read(stream, buffer, parser, quietly);
+            const auto [error, count] = co_await http::async_read_header(stream, buffer, parser, quietly);
             if (error == http::error::end_of_stream || error == beast::error::timeout) break;
-            if (error) {
-                Response response = answer(error == http::error::header_limit ? http::status::request_header_fields_too_large : http::status::bad_request);
-                response.keep_alive(false);
-                co_await http::async_write(stream, response, quietly);
-                break;
-            }
-            const Request request = parser.release();
-            Response response = refusal(request, near);
-            if (response.result() == http::status::ok && websocket::is_upgrade(request)) {
-                co_await live(std::move(stream), request);
+            Response response = error ? answer(status_of(error)) : greet(parser.get(), near);
+            bool keep = !error && response.result() == http::status::ok && parser.get().keep_alive();
+            const bool head_only = !error && parser.get().method() == http::verb::head;
+            if (response.result() == http::status::ok && websocket::is_upgrade(parser.get())) {
+                co_await live(std::move(stream), parser.release());
                 co_return;
             }
-            if (response.result() == http::status::ok) response = reply(request);
-            const bool keep = request.keep_alive() && response.result() == http::status::ok;
+            if (response.result() == http::status::ok) {
+                if (parser.get().method() == http::verb::post) response = co_await take_upload(stream, buffer, parser);
+                else if (!parser.is_done()) response = answer(http::status::bad_request);   // a body where none belongs
+                else response = co_await reply(question_of(parser.get()));
+                keep = keep && response.result() == http::status::ok;
+            }
             response.keep_alive(keep);
-            if (request.method() == http::verb::head) response.body().clear();
+            if (head_only) response.body().clear();
             stream.expires_after(duration(options.header_within_s));
             const auto [write_error, written] = co_await http::async_write(stream, response, quietly);
             if (write_error || !keep) break;
@@ -197,70 +201,102 @@ struct Server::Inside {
         return response;
     }
 
+    static http::status status_of(const boost::system::error_code& error) {
+        if (error == http::error::header_limit) return http::status::request_header_fields_too_large;
+        if (error == http::error::body_limit) return http::status::payload_too_large;
+        return http::status::bad_request;
+    }
+
     // Status ok when the request may be answered.
-    Response refusal(const Request& request, bool near) {
-        const std::string_view host = field(request, "Host"), origin = field(request, "Origin"), site = field(request, "Sec-Fetch-Site");
-        if (!callers->host_is_ours(host)) return answer(http::status::misdirected_request);
-        const bool upgrade = websocket::is_upgrade(request);
-        const bool has_origin = request.count(http::field::origin) > 0;
-        if ((upgrade || has_origin) && !callers->origin_fits(origin, host)) return answer(http::status::forbidden);
-        if (!site.empty() && site != "same-origin" && site != "none") return answer(http::status::forbidden);
-        if (request.method() != http::verb::get && request.method() != http::verb::head) return answer(http::status::method_not_allowed);
-        if (upgrade && view(request.target()) != "/live") return answer(http::status::not_found);
-        if (near || let_in(request)) return answer(http::status::ok);
-        if (join(request)) {
-            Response response = answer(http::status::see_other);
-            response.set(http::field::location, "/");
-            response.set(http::field::set_cookie, std::string(cookie_name) + key + "; HttpOnly; SameSite=Strict; Path=/");
-            return response;
+    template <typename AnyRequest>
+    Response greet(const AnyRequest& request, bool near) {
+        const RequestHead head{view(request.method_string()), view(request.target()), field(request, "Host"), field(request, "Origin"),
+                               field(request, "Sec-Fetch-Site"), field(request, "Cookie"), field(request, "X-Halfturn-Key"),
+                               websocket::is_upgrade(request), request.count(http::field::origin) > 0, near};
+        switch (door->answer_to(head)) {
+            case Door::Say::enter: return answer(http::status::ok);
+            case Door::Say::other_host: return answer(http::status::misdirected_request);
+            case Door::Say::other_site: return answer(http::status::forbidden);
+            case Door::Say::method: return answer(http::status::method_not_allowed);
+            case Door::Say::no_such_place: return answer(http::status::not_found);
+            case Door::Say::join: {
+                Response response = answer(http::status::see_other);
+                response.set(http::field::location, "/");
+                response.set(http::field::set_cookie, std::string(Door::cookie_name) + door->key() + "; HttpOnly; SameSite=Strict; Path=/");
+                return response;
+            }
+            case Door::Say::stranger: break;
         }
         return answer(http::status::forbidden, "text/plain; charset=utf-8", "This bench lets a device in by the one-time address in its terminal; scan that again.\n");
     }
 
-    bool let_in(const Request& request) const {
-        // Cookies know no ports: programs at other ports of this host may have left theirs.
-        std::string_view rest = field(request, "Cookie");
-        while (!rest.empty()) {
-            const std::string_view one = rest.substr(0, rest.find("; "));
-            if (one.starts_with(cookie_name) && same_key(one.substr(cookie_name.size()), key)) return true;
-            rest.remove_prefix(std::min(rest.size(), one.size() + 2));
-        }
-        return false;
+    template <typename AnyRequest>
+    static Question question_of(const AnyRequest& request) {
+        const std::string_view target = view(request.target());
+        const auto mark = target.find('?');
+        Question question;
+        question.path = target.substr(0, mark);
+        if (mark != std::string_view::npos) question.query = target.substr(mark + 1);
+        return question;
     }
 
-    bool join(const Request& request) {
-        constexpr std::string_view ask = "/?join=";
-        const std::string_view target = view(request.target());
-        if (!target.starts_with(ask)) return false;
-        std::function<void()> tell;
-        {
-            const std::lock_guard lock(mutex);
-            if (!same_key(target.substr(ask.size()), join_key)) return false;
-            join_key = random_key();
-            tell = new_key;
-        }
-        if (tell) tell();
-        return true;
+    asio::awaitable<Response> take_upload(beast::tcp_stream& stream, beast::flat_buffer& buffer, http::request_parser<http::empty_body>& head) {
+        if (uploads >= most_uploads) co_return answer(http::status::service_unavailable);
+        struct Counted {
+            std::size_t& count;
+            explicit Counted(std::size_t& c) : count(c) { ++count; }
+            ~Counted() { --count; }
+        } counted(uploads);
+        http::request_parser<http::string_body> parser(std::move(head));
+        stream.expires_after(duration(options.upload_within_s));
+        const auto [error, count] = co_await http::async_read(stream, buffer, parser, quietly);
+        if (error) co_return answer(status_of(error));
+        Question question = question_of(parser.get());
+        question.post = true;
+        question.body = std::move(parser.get().body());
+        co_return co_await reply(std::move(question));
     }
 
-    Response reply(const Request& request) const {
-        const std::string_view target = view(request.target());
-        const std::string_view path = target.substr(0, target.find('?'));
-        constexpr std::string_view data_path = "/data/";
+    // A file of the page, something published, or what somebody answers on the clerk's thread.
+    asio::awaitable<Response> reply(Question question) {
+        const std::string_view path = question.path;
         if (path.starts_with(data_path)) {
+            const std::string_view rest = path.substr(data_path.size());
             Text text;
+            std::shared_ptr<const Answering> by;
             {
                 const std::lock_guard lock(mutex);
-                if (const auto found = data.find(path.substr(data_path.size())); found != data.end()) text = found->second;
+                if (const auto found = data.find(rest); found != data.end()) text = found->second;
+                if (const auto found = answering.find(rest.substr(0, rest.find('/'))); found != answering.end()) by = found->second;
             }
-            return text ? answer(http::status::ok, "application/json", *text) : answer(http::status::not_found);
+            if (text && !question.post) co_return answer(http::status::ok, "application/json", *text);
+            if (!by) co_return answer(http::status::not_found);
+            if (questions >= most_questions) co_return answer(http::status::service_unavailable);
+            ++questions;
+            const auto slash = rest.find('/');
+            question.path = slash == std::string_view::npos ? std::string() : std::string(rest.substr(slash + 1));
+            auto [problem, found] = co_await asio::co_spawn(clerk.get_executor(), ask(by, std::move(question)), quietly);
+            --questions;
+            if (problem) co_return answer(http::status::internal_server_error);
+            co_return answer(static_cast<http::status>(found.status), found.type, std::move(found.body));
         }
+        if (question.post) co_return answer(http::status::method_not_allowed);
         const PageFile* file = find_page_file(path);
-        if (!file) return answer(http::status::not_found);
+        if (!file) co_return answer(http::status::not_found);
         std::string body(file->bytes);
         if (file->path == "/index.html")
-            if (const auto at = body.find(key_place); at != std::string::npos) body.replace(at, key_place.size(), key);
-        return answer(http::status::ok, file->type, std::move(body));
+            if (const auto at = body.find(key_place); at != std::string::npos) body.replace(at, key_place.size(), door->key());
+        co_return answer(http::status::ok, file->type, std::move(body));
+    }
+
+    static asio::awaitable<Answer> ask(std::shared_ptr<const Answering> by, Question question) {
+        try {
+            co_return (*by)(question);
+        } catch (const BadInput& problem) {
+            co_return Answer{400, "text/plain; charset=utf-8", problem.what()};
+        } catch (const Failure& problem) {
+            co_return Answer{500, "text/plain; charset=utf-8", problem.what()};
+        }
     }
 
     std::pair<Text, std::uint64_t> newest() const {
@@ -323,7 +359,7 @@ struct Server::Inside {
             const auto bytes = buffer.cdata();
             std::optional<PageAct> act;
             if (page->ws.got_text() && ++acts <= most_acts_per_s)
-                act = read_page_act({static_cast<const char*>(bytes.data()), bytes.size()}, key);
+                act = read_page_act({static_cast<const char*>(bytes.data()), bytes.size()}, door->key());
             if (!act) {
                 // Not a close handshake: this is no page of ours, and a write may be in flight.
                 beast::get_lowest_layer(page->ws).close();
@@ -371,15 +407,18 @@ unsigned short Server::port() const { return inside_->port; }
 
 std::string Server::address() const { return "http://127.0.0.1:" + std::to_string(port()) + "/"; }
 
-std::string Server::address_for_others() const {
-    const std::lock_guard lock(inside_->mutex);
-    if (inside_->own_addresses.empty()) return {};
-    return "http://" + inside_->own_addresses.front() + ":" + std::to_string(inside_->port) + "/?join=" + inside_->join_key;
+std::vector<std::string> Server::addresses_for_others() const {
+    std::vector<std::string> out;
+    for (const auto& own : inside_->own_addresses) out.push_back("http://" + own + ":" + std::to_string(inside_->port) + "/?join=" + inside_->door->join_key());
+    return out;
 }
 
-void Server::on_new_key(std::function<void()> what) {
+void Server::on_new_key(std::function<void()> what) { inside_->door->on_new_join_key(std::move(what)); }
+
+void Server::answer(const std::string& name, Answering by) {
+    auto shared = std::make_shared<const Answering>(std::move(by));
     const std::lock_guard lock(inside_->mutex);
-    inside_->new_key = std::move(what);
+    inside_->answering[name].swap(shared);
 }
 
 }  // namespace halfturn::screen

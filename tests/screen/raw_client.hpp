@@ -17,12 +17,12 @@ namespace halfturn::test {
 
 class RawClient {
 public:
-    explicit RawClient(unsigned short port, int receive_bytes = 0) : fd_(::socket(AF_INET, SOCK_STREAM | SOCK_CLOEXEC, 0)) {
+    explicit RawClient(unsigned short port, int receive_bytes = 0, const char* at = "127.0.0.1") : fd_(::socket(AF_INET, SOCK_STREAM | SOCK_CLOEXEC, 0)) {
         if (receive_bytes > 0) ::setsockopt(fd_, SOL_SOCKET, SO_RCVBUF, &receive_bytes, sizeof receive_bytes);
         sockaddr_in to{};
         to.sin_family = AF_INET;
         to.sin_port = htons(port);
-        to.sin_addr.s_addr = htonl(INADDR_LOOPBACK);
+        ::inet_pton(AF_INET, at, &to.sin_addr);
         if (::connect(fd_, reinterpret_cast<const sockaddr*>(&to), sizeof to) != 0) throw std::runtime_error("can't connect");
     }
     RawClient(RawClient&& other) noexcept : fd_(other.fd_) { other.fd_ = -1; }

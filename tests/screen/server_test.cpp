@@ -3,10 +3,13 @@
 #include <atomic>
 #include <catch2/catch.hpp>
 #include <chrono>
+#include <condition_variable>
 #include <mutex>
 #include <thread>
 #include <vector>
 
+#include "core/failure.hpp"
+#include "screen/door.hpp"
 #include "screen/raw_client.hpp"
 #include "screen/server.hpp"
 
@@ -206,12 +209,150 @@ TEST_CASE("Connections beyond the limit are closed, and room comes back", "[scre
     CHECK(status == "200");
 }
 
-TEST_CASE("Other devices need the one-time key, once", "[screen]") {
+TEST_CASE("Questions are answered on a thread of their own, and hold up no page", "[screen]") {
+    Served s;
+    std::mutex mutex;
+    std::condition_variable some;
+    bool go_on = false;
+    s.server.answer("past", [&](const Question& q) -> Answer {
+        if (q.path == "bad") throw BadInput("there is no such job");
+        if (q.path == "broken") throw Failure("the disk is gone");
+        if (q.path == "slow") {
+            std::unique_lock lock(mutex);
+            some.wait_for(lock, std::chrono::seconds(20), [&] { return go_on; });
+        }
+        return {200, "application/json", "[" + q.path + "|" + q.query + "|" + (q.post ? "post" : "get") + "]"};
+    });
+    const auto get = [&](const std::string& path) { return "GET " + path + " HTTP/1.1\r\nHost: " + s.host() + "\r\n\r\n"; };
+    CHECK(s.get(get("/data/past/job/7?from=2")).find("[job/7|from=2|get]") != std::string::npos);
+    CHECK(s.get(get("/data/past")).find("[||get]") != std::string::npos);
+    CHECK(s.status(get("/data/past/bad")) == "400");
+    CHECK(s.get(get("/data/past/bad")).find("there is no such job") != std::string::npos);
+    CHECK(s.status(get("/data/past/broken")) == "500");
+    CHECK(s.status(get("/data/future")) == "404");
+    // While one waits for its answer, pages are served and told that the server lives; too many waiting are turned away.
+    std::vector<RawClient> waiting;
+    for (int i = 0; i < 34; ++i) {
+        waiting.emplace_back(s.server.port());
+        waiting.back().send(get("/data/past/slow"));
+    }
+    CHECK(s.status(get("/")) == "200");
+    RawClient page = s.page();
+    CHECK(page.read_until(R"({"t":"alive"})").find("alive") != std::string::npos);
+    CHECK(waiting.back().read_until("\r\n\r\n").find(" 503 ") != std::string::npos);
+    {
+        const std::lock_guard lock(mutex);
+        go_on = true;
+    }
+    some.notify_all();
+    CHECK(waiting.front().read_until("get]").find("[slow||get]") != std::string::npos);
+}
+
+TEST_CASE("Writes come only from our own page, whole and not too large", "[screen]") {
+    Served s({.header_within_s = 0.7, .upload_within_s = 0.7, .largest_upload_bytes = 1000});
+    std::atomic<std::size_t> kept{0};
+    s.server.answer("photo", [&](const Question& q) -> Answer {
+        if (q.post) kept += q.body.size();
+        return {200, "text/plain", "kept"};
+    });
+    const std::string key = s.key();
+    const auto post = [&](const std::string& path, const std::string& more, std::size_t size, const std::string& method = "POST") {
+        return method + " " + path + " HTTP/1.1\r\nHost: " + s.host() + "\r\nContent-Length: " + std::to_string(size) + "\r\n" + more + "\r\n";
+    };
+    const std::string origin = "Origin: http://" + s.host() + "\r\n", with_key = "X-Halfturn-Key: " + key + "\r\n";
+    const std::string body(900, 'b');
+    CHECK(s.status(post("/data/photo", origin + with_key, 900) + body) == "200");
+    CHECK(kept == 900);
+    CHECK(s.status(post("/data/photo", with_key, 900) + body) == "403");                                                // no origin
+    CHECK(s.status(post("/data/photo", "Origin: http://example.org\r\n" + with_key, 900) + body) == "403");
+    CHECK(s.status(post("/data/photo", origin, 900) + body) == "403");                                                  // no key
+    CHECK(s.status(post("/data/photo", origin + "X-Halfturn-Key: 0000\r\n", 900) + body) == "403");
+    CHECK(s.status(post("/data/photo", origin + with_key + with_key, 900) + body) == "403");                            // two keys
+    CHECK(s.status(post("/data/photo", origin + with_key + "Sec-Fetch-Site: cross-site\r\n", 900) + body) == "403");
+    CHECK(s.status(post("/data/photo", origin + with_key, 900, "PUT") + body) == "405");
+    CHECK(s.status(post("/main.js", origin + with_key, 900) + body) == "405");
+    CHECK(s.status(post("/data/nothing", origin + with_key, 900) + body) == "404");
+    CHECK(s.status(post("/data/photo", origin + with_key, 1001) + std::string(1001, 'b')) == "413");
+    CHECK(s.status("GET /data/photo HTTP/1.1\r\nHost: " + s.host() + "\r\nContent-Length: 900\r\n\r\n" + body) == "400");
+    // Chunked, and more than allowed: known only on the way.
+    CHECK(s.status("POST /data/photo HTTP/1.1\r\nHost: " + s.host() + "\r\nTransfer-Encoding: chunked\r\n" + origin + with_key + "\r\n500\r\n" +
+                   std::string(0x500, 'b') + "\r\n0\r\n\r\n") == "413");
+    // One that never sends its body is cut off, and two of them leave room for none till then.
+    RawClient one(s.server.port()), two(s.server.port());
+    one.send(post("/data/photo", origin + with_key, 900));
+    two.send(post("/data/photo", origin + with_key, 900));
+    std::string third = "200";
+    for (int i = 0; i < 50 && third == "200"; ++i) third = s.status(post("/data/photo", origin + with_key, 0));
+    CHECK(third == "503");
+    CHECK(one.closed_within(3));
+    CHECK(two.closed_within(3));
+    CHECK(s.status(post("/data/photo", origin + with_key, 900) + body) == "200");
+    CHECK(kept == 1800);
+}
+
+TEST_CASE("The door lets another device in by the one-time key, once, and then by its cookie", "[screen]") {
+    Door door({"127.0.0.1", "192.0.2.9"}, 8437);
+    int renewed = 0;
+    door.on_new_join_key([&] { ++renewed; });
+    RequestHead head{"GET", "/", "192.0.2.9:8437", "", "", "", "", false, false, false};
+    CHECK(door.answer_to(head) == Door::Say::stranger);
+    const std::string wrong = "/?join=" + std::string(32, '0'), right = "/?join=" + door.join_key();
+    head.target = wrong;
+    CHECK(door.answer_to(head) == Door::Say::stranger);
+    head.target = right;
+    head.host = "192.0.2.8:8437";
+    CHECK(door.answer_to(head) == Door::Say::other_host);
+    head.host = "192.0.2.9:8437";
+    head.site = "cross-site";
+    CHECK(door.answer_to(head) == Door::Say::other_site);
+    head.site = "none";
+    CHECK(renewed == 0);
+    CHECK(door.answer_to(head) == Door::Say::join);
+    CHECK(renewed == 1);
+    CHECK(door.answer_to(head) == Door::Say::stranger);   // used up
+    head.target = "/live";
+    head.upgrade = true;
+    CHECK(door.answer_to(head) == Door::Say::other_site);  // a socket names its origin
+    head.has_origin = true;
+    head.origin = "http://192.0.2.9:8437";
+    CHECK(door.answer_to(head) == Door::Say::stranger);
+    const std::string cookies = "halfturn=old; other=1; halfturn=" + door.key();
+    head.cookie = cookies;
+    CHECK(door.answer_to(head) == Door::Say::enter);
+    head.target = "/data/curve";
+    CHECK(door.answer_to(head) == Door::Say::no_such_place);
+}
+
+TEST_CASE("Another device comes in over this machine's own network address", "[screen]") {
     Served s({.lan = true});
-    const std::string address = s.server.address_for_others();
-    if (address.empty()) {
-        WARN("this machine has no address besides loopback: letting other devices in was not tried");
+    const std::vector<std::string> addresses = s.server.addresses_for_others();
+    if (addresses.empty()) {
+        WARN("this machine has no address besides loopback: only the door's own test shows how other devices get in");
         return;
     }
-    CHECK(address.find("/?join=") != std::string::npos);
+    const std::string address = addresses.front(), http = "http://";
+    const auto slash = address.find('/', http.size());
+    const std::string host = address.substr(http.size(), slash - http.size()), at = host.substr(0, host.find(':')), join = address.substr(slash);
+    const auto ask = [&](const std::string& head) {
+        RawClient client(s.server.port(), 0, at.c_str());
+        client.send(head);
+        client.read_until("\r\n\r\n");
+        return client.read_until("", 0.3);
+    };
+    CHECK(ask("GET / HTTP/1.1\r\nHost: " + host + "\r\n\r\n").find(" 403 ") != std::string::npos);
+    CHECK(ask("GET / HTTP/1.1\r\nHost: " + s.host() + "\r\n\r\n").find(" 403 ") != std::string::npos);  // naming itself near is no help
+    const std::string in = ask("GET " + join + " HTTP/1.1\r\nHost: " + host + "\r\n\r\n");
+    CHECK(in.find(" 303 ") != std::string::npos);
+    const auto cookie_at = in.find("Set-Cookie: ");
+    REQUIRE(cookie_at != std::string::npos);
+    CHECK(in.find("HttpOnly; SameSite=Strict; Path=/") != std::string::npos);
+    const std::string cookie = "Cookie: " + in.substr(cookie_at + 12, in.find(';', cookie_at) - cookie_at - 12) + "\r\n";
+    CHECK(ask("GET " + join + " HTTP/1.1\r\nHost: " + host + "\r\n\r\n").find(" 403 ") != std::string::npos);
+    CHECK(s.server.addresses_for_others().front() != address);
+    CHECK(ask("GET / HTTP/1.1\r\nHost: " + host + "\r\n" + cookie + "\r\n").find("halfturn-key") != std::string::npos);
+    CHECK(ask("GET /live HTTP/1.1\r\nHost: " + host + "\r\n" + cookie + "Origin: http://" + host + "\r\nUpgrade: websocket\r\nConnection: Upgrade\r\n"
+              "Sec-WebSocket-Version: 13\r\nSec-WebSocket-Key: dGhlIHNhbXBsZSBub25jZQ==\r\n\r\n").find(" 101 ") != std::string::npos);
+    // Without --lan the same address is not even listened at.
+    Served alone;
+    CHECK_THROWS(RawClient(alone.server.port(), 0, at.c_str()));
 }

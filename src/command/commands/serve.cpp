@@ -1,4 +1,6 @@
 // halfturn serve: the page at the bench, from filling in a job to its end, one job after the other.
+#include <unistd.h>
+
 #include <condition_variable>
 #include <cstdio>
 #include <deque>
@@ -10,6 +12,7 @@
 #include "command/examples.hpp"
 #include "command/job_setup.hpp"
 #include "command/practice_list.hpp"
+#include "command/terminal/qr_square.hpp"
 #include "core/failure.hpp"
 #include "core/json_writer.hpp"
 #include "fit/bearings.hpp"
@@ -114,21 +117,28 @@ private:
     void tell_where() {
         if (options_.json) {
             JsonWriter json;
-            json.object().put("address", server_.address()).put("for_others", server_.address_for_others());
-            print(json.end().take() + "\n");
+            json.object().put("address", server_.address()).key("for_others").array();
+            for (const auto& address : server_.addresses_for_others()) json.text(address);
+            print(json.end().end().take() + "\n");
             return;
         }
         print("The page is at " + server_.address() + "   Ctrl-C ends.\n");
         if (options_.rig.empty()) print("No --rig was given: only practice jobs can be started.\n");
         if (!options_.lan) return;
-        const auto others = [this] {
-            const std::string address = server_.address_for_others();
-            print(address.empty() ? "No network address was found for other devices.\n"
-                                  : "Another device, once: " + address + "\n");
-        };
-        server_.on_new_key(others);
-        others();
-        print("Set the tablet's screen time-out to its longest: a page over plain http may not keep it awake.\n");
+        server_.on_new_key([this] { invite(); });
+        invite();
+        print("A tablet's browser keeps its screen awake only for pages of the tablet itself or over https. So set its screen time-out\n"
+              "to the longest; \"Tablet and phone\" on the page's start says what else helps.\n");
+    }
+
+    // The one-time address, as text and to be scanned; once used, the next one.
+    void invite() const {
+        const std::vector<std::string> addresses = server_.addresses_for_others();
+        if (addresses.empty()) return print("No network address was found for other devices.\n");
+        std::string text = "One other device may come in by this address, then there is a new one:\n";
+        if (::isatty(1) == 1) text += qr_square(addresses.front());
+        for (std::size_t i = 0; i < addresses.size(); ++i) text += (i ? "or  " : "    ") + addresses[i] + "\n";
+        print(text);
     }
 
     void carry_out(const screen::PageAct& wish) {
