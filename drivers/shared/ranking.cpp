@@ -95,6 +95,7 @@ struct Tally {
 Tally tally(const Format& format, const Settings& settings, std::string_view bytes, std::vector<Span>* good_spans = nullptr) {
     Tally t;
     std::size_t begin = 0;
+    bool ended = false;
     Framer framer(format, settings, Start::boundary);
     const Framer::Sink sink = [&](const Item& item, std::size_t after) {
         const std::size_t end = bytes.size() - after;
@@ -108,6 +109,7 @@ Tally tally(const Format& format, const Settings& settings, std::string_view byt
         }
         if (fault && !doubtful) ++t.faults;
         if (std::holds_alternative<Reject>(item) || doubtful) {
+            if (ended) return;  // what was cut off at the end speaks against nobody
             ++t.rejects;
             t.bad += size;
         } else if (!std::holds_alternative<Info>(item)) {
@@ -117,6 +119,7 @@ Tally tally(const Format& format, const Settings& settings, std::string_view byt
         begin = std::max(begin, end);
     };
     framer.feed(bytes, sink);
+    ended = true;
     framer.end(sink);
     return t;
 }

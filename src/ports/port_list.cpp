@@ -178,7 +178,7 @@ std::vector<SerialPort> list_serial_ports(const SystemFolders& folders) {
         port.by = id != by_id.end() && !shares ? NamedBy::id : path != by_path.end() ? NamedBy::path : NamedBy::plain;
         port.device = port.by == NamedBy::id ? id->second : port.by == NamedBy::path ? path->second : port.node;
         if (shares) port.remarks.push_back("another adapter of its kind has no serial number either, so it is named by its socket: keep each in its own");
-        else if (port.by == NamedBy::plain) port.remarks.push_back("this name may go to another instrument at the next plugging; none that stays is known");
+        else if (port.by == NamedBy::plain && !adapters[i].kind.empty()) port.remarks.push_back("this name may go to another instrument at the next plugging; none that stays is known");
         if (const auto found = held.find(port.node); found != held.end())
             for (const std::int64_t process : found->second)
                 port.held_by.push_back({process, first_line(fs::path(folders.proc) / std::to_string(process) / "comm")});

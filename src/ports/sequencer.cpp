@@ -15,6 +15,7 @@
 #include <boost/asio/signal_set.hpp>
 #include <boost/asio/steady_timer.hpp>
 
+#include "ports/line_settings.hpp"
 #include "ports/poller.hpp"
 #include "ports/serial_port.hpp"
 
@@ -39,6 +40,7 @@ Instant clock_ns(clockid_t clock) {
 struct Sequencer::Inside {
     struct Port {
         std::string device;
+        LineSettings line;
         std::unique_ptr<asio::posix::stream_descriptor> stream;
         Poller poller;
         double retry_s = first_retry_s;
@@ -52,7 +54,7 @@ struct Sequencer::Inside {
     Inside(const SetUp& s, Sink k) : set_up(s), sink(std::move(k)), tick_timer(io), poll_timer(io), signals(io) {
         started = clock_ns(CLOCK_BOOTTIME);
         awake_offset = clock_ns(CLOCK_BOOTTIME) - clock_ns(CLOCK_MONOTONIC);
-        for (const PortSetUp& p : set_up.ports) ports.push_back(Port{p.device, nullptr, Poller(p), first_retry_s, false});
+        for (const PortSetUp& p : set_up.ports) ports.push_back(Port{p.device, p.line, nullptr, Poller(p), first_retry_s, false});
     }
 
     Instant now() const { return clock_ns(CLOCK_BOOTTIME) - started; }
@@ -63,7 +65,7 @@ struct Sequencer::Inside {
     }
 
     std::string open(std::uint16_t index) {
-        OpenResult result = open_serial(ports[index].device, set_up.ports[index].line);
+        OpenResult result = open_serial(ports[index].device, ports[index].line);
         if (!result.port) return result.problem;
         ports[index].stream = std::make_unique<asio::posix::stream_descriptor>(io, result.port.release());
         ports[index].lost = false;
@@ -202,6 +204,12 @@ void Sequencer::send(std::uint16_t port, const std::string& bytes) { inside_->se
 void Sequencer::rename_port(std::uint16_t port, const std::string& device) {
     inside_->ports[port].device = device;
     inside_->ports[port].retry_s = first_retry_s;
+}
+
+std::string Sequencer::set_line(std::uint16_t port, const LineSettings& line) {
+    inside_->ports[port].line = line;
+    auto& stream = inside_->ports[port].stream;
+    return stream ? halfturn::set_line(stream->native_handle(), line) : "the port is not open";
 }
 
 void Sequencer::watch_input(int fd, Input on_bytes) {

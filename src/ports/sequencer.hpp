@@ -33,6 +33,8 @@ public:
     // A port that was lost is tried again by its name, with growing pauses, until it is back. The practice rig's ports come
     // back under a new name, given here.
     void rename_port(std::uint16_t port, const std::string& device);
+    // Other line settings on an open port, without closing it (which would restart boards). A sentence when they can't be set.
+    std::string set_line(std::uint16_t port, const LineSettings& line);
 
     // Calls with what was read; an empty text means the input has ended.
     using Input = std::function<void(std::string_view bytes)>;

@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "command/command.hpp"
+#include "command/instruments.hpp"
 #include "core/failure.hpp"
 #include "core/item_json.hpp"
 #include "drivers/shared/replay.hpp"
@@ -21,17 +22,6 @@ struct Choices {
     std::vector<std::string> set;
     bool json = true;
 };
-
-Settings settings_from(const std::vector<std::string>& set) {
-    Settings settings;
-    for (const auto& pair : set) {
-        const std::size_t equals = pair.find('=');
-        if (equals == std::string::npos || equals == 0)
-            throw BadInput("--set " + pair + " can't be used; give key=value, as --set unit=mm");
-        settings[pair.substr(0, equals)] = pair.substr(equals + 1);
-    }
-    return settings;
-}
 
 Capture bare_bytes(const Choices& choices) {
     Capture capture;
