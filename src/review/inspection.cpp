@@ -77,6 +77,7 @@ std::string inspection_json(const Inspection& found) {
 
 Inspection inspection_from_json(std::string_view text) {
     const JsonValue json = JsonValue::parse(text, "the inspection");
+    json.members();  // refuses anything but an object
     Inspection found;
     found.gauge = text_at(json, "gauge");
     found.bore_mm = number_at(json, "bore_mm");
