@@ -50,7 +50,8 @@ LiveJob::~LiveJob() = default;
 
 void LiveJob::run() {
     sequencer_->on_signal([this](int) { end("ended by hand (signal)"); });
-    if (practice_) start_practice();
+    if (!options_.instead.empty()) sequencer_->feed(std::move(options_.instead), [this] { end("the events given are over"); });
+    else if (practice_) start_practice();
     else port_problems_ = sequencer_->open_ports();
     if (!port_problems_.empty()) {
         stage_ = Stage::refused;

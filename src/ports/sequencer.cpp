@@ -57,7 +57,7 @@ struct Sequencer::Inside {
         for (const PortSetUp& p : set_up.ports) ports.push_back(Port{p.device, p.line, nullptr, Poller(p), first_retry_s, false});
     }
 
-    Instant now() const { return clock_ns(CLOCK_BOOTTIME) - started; }
+    Instant now() const { return fed.empty() ? clock_ns(CLOCK_BOOTTIME) - started : newest; }
 
     void emit(What what) {
         newest = std::max(newest, now());
@@ -165,6 +165,13 @@ struct Sequencer::Inside {
         });
     }
 
+    void feed_from(std::size_t index) {
+        if (index >= fed.size()) return when_fed();
+        newest = std::max(newest, fed[index].at);
+        emit(fed[index].what);
+        asio::post(io, [this, index] { feed_from(index + 1); });
+    }
+
     void watch(const std::shared_ptr<Watched>& watched) {
         watched->stream.async_wait(asio::posix::stream_descriptor::wait_read, [this, watched](const Error& error) {
             if (error) return;
@@ -182,6 +189,8 @@ struct Sequencer::Inside {
     asio::steady_timer tick_timer, poll_timer;
     asio::signal_set signals;
     std::vector<Port> ports;
+    std::vector<Event> fed;
+    std::function<void()> when_fed;
     std::array<char, 16384> buffer{};
     Instant started = 0, awake_offset = 0, newest = 0;
     std::uint64_t seq = 0;
@@ -195,6 +204,11 @@ std::vector<std::string> Sequencer::open_ports() {
     for (std::size_t i = 0; i < inside_->ports.size(); ++i)
         if (std::string problem = inside_->open(static_cast<std::uint16_t>(i)); !problem.empty()) problems.push_back(std::move(problem));
     return problems;
+}
+
+void Sequencer::feed(std::vector<Event> events, std::function<void()> when_over) {
+    inside_->fed = std::move(events);
+    inside_->when_fed = std::move(when_over);
 }
 
 void Sequencer::operator_did(Act act, const std::string& text) { inside_->emit(OperatorDid{act, text}); }
@@ -233,6 +247,11 @@ void Sequencer::on_signal(std::function<void(int)> what) {
 Instant Sequencer::now() const { return inside_->now(); }
 
 void Sequencer::run() {
+    if (!inside_->fed.empty()) {
+        asio::post(inside_->io, [this] { inside_->feed_from(0); });
+        inside_->io.run();
+        return;
+    }
     inside_->tick_timer.expires_after(std::chrono::nanoseconds(tick_every));
     inside_->tick();
     inside_->poll_ports();

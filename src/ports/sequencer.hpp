@@ -26,6 +26,10 @@ public:
     // Opens every port. Returns one sentence for each that could not be opened; those are not retried until reopen().
     std::vector<std::string> open_ports();
 
+    // Instead of ports and ticks: what happened in some job before, each at the time it had then, one after the other as fast
+    // as the loop goes round; now() is the time of the newest. Acts of the operator still get their place between them.
+    void feed(std::vector<Event> events, std::function<void()> when_over);
+
     // What happens besides bytes. Call on the loop's thread.
     void operator_did(Act act, const std::string& text = {});
     void recorder_says(Recording state, const std::string& detail);

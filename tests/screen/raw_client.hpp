@@ -12,6 +12,7 @@
 #include <stdexcept>
 #include <string>
 #include <string_view>
+#include <utility>
 
 namespace halfturn::test {
 
@@ -25,8 +26,13 @@ public:
         ::inet_pton(AF_INET, at, &to.sin_addr);
         if (::connect(fd_, reinterpret_cast<const sockaddr*>(&to), sizeof to) != 0) throw std::runtime_error("can't connect");
     }
-    RawClient(RawClient&& other) noexcept : fd_(other.fd_) { other.fd_ = -1; }
-    RawClient& operator=(RawClient&&) = delete;
+    RawClient(RawClient&& other) noexcept : fd_(other.fd_), unread_(std::move(other.unread_)), closed_(other.closed_) { other.fd_ = -1; }
+    RawClient& operator=(RawClient&& other) noexcept {
+        std::swap(fd_, other.fd_);
+        std::swap(unread_, other.unread_);
+        std::swap(closed_, other.closed_);
+        return *this;
+    }
     ~RawClient() {
         if (fd_ >= 0) ::close(fd_);
     }
