@@ -53,6 +53,7 @@ struct ChannelSetUp {
     double capacity = 0;               // largest value in N or mm the instrument is made for; 0: not known
     double readings_per_s = 0;         // usual rate; 0: not known
     double least_count = 0;            // smallest step in N or mm; 0: not known
+    bool eccentric_load_known = false; // the cell's error under a load beside its axis was calibrated and is small; for review
 };
 
 // The expected curve, in turns since contact.

@@ -1,6 +1,7 @@
 #include "curve/expectation.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <utility>
 
@@ -147,6 +148,33 @@ void set_fastest(Expectation& out, const SeatFacts& facts) {
         out.force_step_N_at_fastest = N_per_turn * out.fastest_turns_per_s / facts.force_rate_per_s;
 }
 
+// Everything but friction in its middle, at an interference near the seat's own: the balls make force grow a little faster
+// than interference.
+void set_grip(Expectation& out, const SeatFacts& facts, const Draws& draws) {
+    std::array<double, input_count> middle{};
+    middle.fill(0.5);
+    const SeatModel model(facts);
+    Grip grip = model.grip(middle);
+    const double at_um = std::max(5.0, grip.interference_um);
+    grip.normal_N = at_um * facts.grip_model.middle() * model.N_per_um(facts.hub_outside_mm.middle(), facts.hub_E_GPa.middle());
+    constexpr int frictions = 17;
+    constexpr double least = 0.03, most = 0.45;
+    for (int i = 0; i < frictions; ++i) {
+        const double friction = least * std::pow(most / least, static_cast<double>(i) / (frictions - 1));
+        out.grip.friction.push_back(friction);
+        out.grip.N_per_um.push_back(friction_force_N(grip, facts.balls, friction) / at_um);
+    }
+    double sum = 0, squares = 0, counted = 0;
+    for (const Grip& g : draws.grips) {
+        if (g.interference_um < 2) continue;
+        const double per_um = std::log(g.normal_N / g.interference_um);
+        sum += per_um, squares += per_um * per_um, counted += 1;
+    }
+    if (counted > 1) out.grip.relative_u = std::sqrt(std::max(0.0, squares / counted - sum * sum / counted / counted));
+    out.grip.friction_band = {facts.friction.at(0.025), facts.friction.middle(), facts.friction.at(0.975)};
+    out.grip.over_sliding = {facts.over_sliding.at(0.025), facts.over_sliding.middle(), facts.over_sliding.at(0.975)};
+}
+
 }  // namespace
 
 Expectation expect(const SeatFacts& facts, std::uint64_t seed) {
@@ -156,6 +184,7 @@ Expectation expect(const SeatFacts& facts, std::uint64_t seed) {
     out.seat_length_mm = facts.seat.grip_left.clear_mm();
     const Draws draws = draw_grips(facts, grips_drawn, seed);
     set_bands(out, facts, draws);
+    set_grip(out, facts, draws);
     for (int i = 0; i <= 24; ++i) {
         const double slid_mm = out.seat_length_mm * i / 24;
         out.grip_fall.push_back({slid_mm, facts.seat.grip_left.at(slid_mm)});

@@ -30,6 +30,15 @@ struct Ground {
     fit::Source source;
 };
 
+// What turns force into interference and back for this seat, kept so that a recorded job can be read backwards with the
+// numbers of its own day.
+struct GripTable {
+    std::vector<double> friction;   // rising
+    std::vector<double> N_per_um;   // axial force to just move the whole ring, per um of diametral interference, at each
+    double relative_u = 0;          // of those: ring section, housing, material
+    Band friction_band, over_sliding;
+};
+
 struct Expectation {
     Band interference_um;                   // diametral; negative: loose
     Band pressure_MPa;                      // mean over the seat
@@ -55,6 +64,7 @@ struct Expectation {
     std::string fastest_because;         // "so that …"
     double force_step_N_at_fastest = 0;  // force gained between two readings at that speed
     std::string widest_input;            // a sentence
+    GripTable grip;
     std::vector<Ground> rests_on;
     std::vector<std::string> advice;
     std::uint64_t seed = 0;

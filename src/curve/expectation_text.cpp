@@ -139,6 +139,14 @@ std::string expectation_json(const Expectation& e) {
     else
         json.null();
     json.put("fastest_because", e.fastest_because).put("force_step_N_at_fastest", e.force_step_N_at_fastest);
+    json.key("grip").object().key("friction").array();
+    for (const double friction : e.grip.friction) json.number(friction);
+    json.end().key("N_per_um").array();
+    for (const double N_per_um : e.grip.N_per_um) json.number(N_per_um);
+    json.end().put("relative_u", e.grip.relative_u);
+    put_band(json, "friction_band", e.grip.friction_band);
+    put_band(json, "over_sliding", e.grip.over_sliding);
+    json.end();
     json.key("rests_on").array();
     for (const auto& ground : e.rests_on)
         json.object()

@@ -167,7 +167,7 @@ void fields(Archive& a, Value& v) {
         a("port", v.port), a("measures", v.measures), a("index", v.index), a("sign", v.sign), a("unit", v.unit);
         a("mass_as_force", v.mass_as_force), a("counts_per_turn", v.counts_per_turn), a("coefficients", v.coefficients);
         a("calibration", v.calibration), a("capacity", v.capacity), a("readings_per_s", v.readings_per_s);
-        a("least_count", v.least_count);
+        a("least_count", v.least_count), a("eccentric_load_known", v.eccentric_load_known);
     } else {
         a("version", v.version), a("work", v.work), a("access", v.access);
         a("rig", v.rig), a("ports", v.ports), a("channels", v.channels), a("pitch_mm", v.pitch_mm);

@@ -42,6 +42,7 @@ void Press::step(double dt_s, double turns_per_s) {
         jumped_mm_ += squeeze_mm() + spec_.slip_gap_mm;
         force_N_ = 0;
     }
+    ring_.turned_to(turns_);
     ring_.step(dt_s, force_N_);
     force_N_ = spring_N(squeeze_mm());
 }

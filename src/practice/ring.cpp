@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 namespace halfturn::practice {
 namespace {
@@ -26,7 +27,11 @@ double Ring::cocking() const {
     return 1 + spec_.cocking_per_mm * pivot_mm_ / (1 + std::max(0.0, slid_mm_) / spec_.righting_mm);
 }
 
-double Ring::grip_N() const { return clear() ? 0 : grip_.at(slid_mm_) * cocking(); }
+void Ring::turned_to(double turns) {
+    if (spec_.once_per_turn > 0) sweep_ = 1 + spec_.once_per_turn * std::cos(2 * std::numbers::pi * (turns - spec_.tightest_at_turn));
+}
+
+double Ring::grip_N() const { return clear() ? 0 : grip_.at(slid_mm_) * cocking() * sweep_; }
 
 double Ring::holds_N(double push_N) const {
     if (clear()) return 0;

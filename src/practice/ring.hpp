@@ -33,11 +33,16 @@ struct SeatSpec {
     double pivot_N_per_mm = 0;   // how the pivoting stiffens
     double cocking_per_mm = 0;   // how much tighter the seat holds, per mm pivoted
     double righting_mm = 1.5;    // half of the cocking is gone after sliding this far
+    double once_per_turn = 0;    // share of the friction that comes and goes with each turn of the screw …
+    double tightest_at_turn = 0; // … and where in the turn it is highest
 };
 
 class Ring {
 public:
     explicit Ring(SeatSpec spec);
+
+    // Where the screw stands: its contact sweeps round with it, and with a bent screw or an oval seat so does the grip.
+    void turned_to(double turns);
 
     // Lets `dt_s` pass with the drift pushing at `push_N`. Steps while moving must be short against the time of one
     // swing on the press's spring; see longest_step_s.
@@ -70,6 +75,7 @@ private:
     Grid grip_;
     double slid_mm_ = 0, speed_ = 0, pivot_mm_ = 0;
     double standing_s_ = 0;
+    double sweep_ = 1;
     bool moving_ = false, slipped_ = false;
     double heat_Nmm_ = 0;
 };

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 
 #include "core/failure.hpp"
 #include "core/nearest_word.hpp"
@@ -164,6 +165,54 @@ void arrange_held_end_creeps(Scenario& s, Random& random) {
 
 void arrange_overdriven(Scenario& s, Random& random) { s.hand.stops_at_home_N = random.between(3300, 4500); }
 
+// Gives the seat a grip along its depth; `factor` takes 0 at the mouth to 1 at the inner end. What the seat grips in all stays.
+template <class Factor>
+void shape_seat(Scenario& s, Factor factor) {
+    constexpr int points = 70;
+    const double length = s.seat.length_mm;
+    const double before = s.seat.grip_per_mm.area(0, length);
+    std::vector<std::pair<double, double>> grip;
+    for (int i = 0; i <= points; ++i) {
+        const double way = static_cast<double>(i) / points;  // along the ring's travel
+        const double depth = s.seat.work == Work::out ? 1 - way : way;
+        grip.emplace_back(way * length, s.seat.grip_per_mm.at(way * length) * factor(depth));
+    }
+    s.seat.grip_per_mm = Table(grip);
+    const double now = s.seat.grip_per_mm.area(0, length);
+    s.seat.grip_N *= s.seat.edge_share + (1 - s.seat.edge_share) * now / before;
+}
+
+void arrange_tapered(Scenario& s, Random& random) {
+    const double change = (random.chance(0.5) ? 1 : -1) * random.between(0.7, 1.3);
+    shape_seat(s, [&](double depth) { return 1 + change * (depth - 0.5); });
+}
+
+void arrange_bell_mouthed(Scenario& s, Random& random) {
+    const double over = random.between(0.25, 0.45), left = random.between(0, 0.2);
+    shape_seat(s, [&](double depth) { return depth < over ? left + (1 - left) * depth / over : 1; });
+}
+
+void arrange_worn_band(Scenario& s, Random& random) {
+    const double wide = random.between(0.25, 0.35), middle = random.between(0.4, 0.65), left = random.between(0.1, 0.35);
+    shape_seat(s, [&](double depth) { return std::fabs(depth - middle) < wide / 2 ? left : 1; });
+}
+
+void arrange_burred(Scenario& s, Random& random) {
+    const double wide = random.between(0.06, 0.12), middle = random.between(0.3, 0.75), more = random.between(1.5, 3);
+    shape_seat(s, [&](double depth) { return std::fabs(depth - middle) < wide / 2 ? 1 + more : 1; });
+}
+
+void arrange_out_of_round(Scenario& s, Random& random) {
+    s.seat.once_per_turn = random.between(0.07, 0.15);
+    s.seat.tightest_at_turn = random.between(0, 1);
+}
+
+void arrange_stops_short(Scenario& s, Random& random) {
+    // A ridge of old adhesive on the way: the hand takes its rise for the shoulder.
+    const double at = random.between(0.6, 0.8) * s.seat.length_mm, ridge_N = random.between(900, 1500);
+    s.seat.drag_N = Table({{0, 0}, {at, 0}, {at + 0.05, ridge_N}, {s.seat.length_mm, ridge_N}});
+}
+
 }  // namespace
 
 std::string_view mishap_name(Mishap mishap) { return mishap_names[static_cast<std::size_t>(mishap)]; }
@@ -195,6 +244,13 @@ const std::vector<ScenarioKind>& scenario_kinds() {
          arrange_held_end_creeps},
         {"press-in", "an ordinary ring goes in and comes home", Work::in, {fine}, arrange_clean},
         {"overdriven", "driven on after it is home", Work::in, {look, stop}, arrange_overdriven},
+        {"tapered", "the seat grips more at one end than at the other", Work::out, {fine, look}, arrange_tapered},
+        {"bell-mouthed", "the seat is open at its mouth", Work::out, {fine, look}, arrange_bell_mouthed},
+        {"worn-band", "a band of the seat hardly grips", Work::out, {fine, look}, arrange_worn_band},
+        {"burred", "a narrow band of the seat grips far too hard", Work::out, {fine, look}, arrange_burred},
+        {"out-of-round", "the force comes and goes with every turn of the screw", Work::out, {fine, look}, arrange_out_of_round},
+        {"press-in-tapered", "pressed into a seat that grips more at one end", Work::in, {fine, look}, arrange_tapered},
+        {"stops-short", "pressed in until a ridge before the shoulder stops it", Work::in, {fine, look}, arrange_stops_short},
     };
     return kinds;
 }
