@@ -152,8 +152,8 @@ FitBackwards fit_backwards(const Evidence& e) {
     return out;
 }
 
-SeatHistory seat_history(std::vector<EarlierPull> pulls) {
-    SeatHistory out;
+GripHistory grip_history(std::vector<EarlierPull> pulls) {
+    GripHistory out;
     out.pulls = std::move(pulls);
     if (out.pulls.empty()) return out;
     // Only jobs of the newest one's kind: pressing in has another friction than pulling out.

@@ -56,13 +56,13 @@ struct EarlierPull {
 
 // How the seat's grip went from job to job: interference lost per pull. Friction, which is the same seat's, cancels but for
 // what changes from job to job (8 % of the force, common practice, no published source).
-struct SeatHistory {
+struct GripHistory {
     std::vector<EarlierPull> pulls;      // oldest first, this one last
     bool known = false;                  // three pulls of the same kind, or two with a change beyond doubt
     double lost_share_per_pull = 0, u_lost = 0;
     double lost_um_per_pull = 0;
     std::string says;
 };
-SeatHistory seat_history(std::vector<EarlierPull> pulls);
+GripHistory grip_history(std::vector<EarlierPull> pulls);
 
 }  // namespace halfturn::review

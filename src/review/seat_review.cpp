@@ -71,10 +71,10 @@ SeatReview review_seat(const Evidence& evidence) {
     return review;
 }
 
-std::optional<EarlierPull> as_pull(const Evidence& evidence, const SeatReview& review, std::string job, std::string started) {
+std::optional<EarlierPull> as_pull(const Evidence& evidence, const FitBackwards& fit, std::string job, std::string started) {
     const double force_N = evidence.set_up.work == Work::in ? evidence.slide.first_N : evidence.released ? evidence.release_N : 0;
     if (force_N <= 0 || evidence.set_up.break_loose_N.mid <= 0) return {};
-    return EarlierPull{std::move(job), std::move(started), evidence.set_up.work, force_N, evidence.set_up.break_loose_N.mid, review.fit.interference_um};
+    return EarlierPull{std::move(job), std::move(started), evidence.set_up.work, force_N, evidence.set_up.break_loose_N.mid, fit.interference_um};
 }
 
 void write_seat_review(JsonWriter& json, const SeatReview& review) {
@@ -96,7 +96,7 @@ void write_seat_review(JsonWriter& json, const SeatReview& review) {
     for (const Found& f : review.findings.open) json.object().put("id", f.info.id).put("because", std::string_view(f.answer.says)).end();
     json.end();
     if (review.history.pulls.size() > 1) {
-        json.key("seat_history").object().put("says", std::string_view(review.history.says)).put("known", review.history.known);
+        json.key("grip_history").object().put("says", std::string_view(review.history.says)).put("known", review.history.known);
         json.put("lost_share_per_pull", review.history.lost_share_per_pull).put("lost_share_u", review.history.u_lost).put("lost_um_per_pull", review.history.lost_um_per_pull);
         json.key("jobs").array();
         for (const EarlierPull& p : review.history.pulls)

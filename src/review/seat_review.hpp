@@ -20,7 +20,7 @@ struct SeatReview {
     double unseen_mm = 0;       // passed in the jump at release
     FitBackwards fit;
     Findings findings;
-    SeatHistory history;        // empty without earlier jobs on the seat
+    GripHistory history;        // empty without earlier jobs on the seat
     std::string compared_with;  // the job of the other way on this seat, "job 12"; empty: none
     ProfileDifference difference;
 };
@@ -28,9 +28,9 @@ struct SeatReview {
 SeatReview review_seat(const Evidence& evidence);
 
 // This job as one of the seat's pulls. Nothing when it shows no force to compare.
-std::optional<EarlierPull> as_pull(const Evidence& evidence, const SeatReview& review, std::string job, std::string started);
+std::optional<EarlierPull> as_pull(const Evidence& evidence, const FitBackwards& fit, std::string job, std::string started);
 
-// Keys "profile", "fit_read_backwards", "findings", "cannot_find" and "seat_history" of the object that is open.
+// Keys "profile", "fit_read_backwards", "findings", "cannot_find" and "grip_history" of the object that is open.
 void write_seat_review(JsonWriter& json, const SeatReview& review);
 
 // For the terminal, at most 80 columns.

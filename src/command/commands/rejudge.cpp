@@ -1,4 +1,5 @@
 // halfturn rejudge ID|all: judges recorded jobs again from their stored bytes and compares.
+#include <algorithm>
 #include <memory>
 #include <string>
 #include <vector>
@@ -57,6 +58,8 @@ void add_rejudge(CLI::App& app, Status& status) {
     add_store_option(*command, options->store);
     command->add_flag("--keep", options->keep, "Store the new judgement beside the older ones");
     command->add_flag("--json", options->json, "Print the judged job as JSON; with all, a list of them");
+    command->footer("The exit status is that of the worst call, as judge gives it, or 1 when a job's fingerprint differs from the one that the\n"
+                    "same version of the judge gave it before, or a job can't be judged.");
     command->callback([options, &status] {
         record::Store store = open_store(options->store, options->keep ? record::Mode::write : record::Mode::read);
         const bool all = options->id == "all";
@@ -65,11 +68,13 @@ void add_rejudge(CLI::App& app, Status& status) {
             jobs = record::list_jobs(store);
             jobs = {jobs.rbegin(), jobs.rend()};
         } else jobs.push_back(record::find_job(store, options->id));
+        Call worst = Call::nothing_unusual;
         std::size_t same = 0, different = 0, changed = 0, unreadable = 0;
         std::string out;
         for (const record::JobRow& job : jobs) {
             try {
                 const record::Rejudged again = record::judge_again(store, job);
+                worst = std::max(worst, again.now.call);
                 same += again.agreement == record::Agreement::same;
                 different += again.agreement == record::Agreement::differs;
                 changed += again.agreement == record::Agreement::new_version && again.call_changed;
@@ -93,7 +98,7 @@ void add_rejudge(CLI::App& app, Status& status) {
                    " different, " + std::to_string(changed) + " with another call by a newer judge, " +
                    std::to_string(unreadable) + " that can't be judged\n";
         print(out);
-        status.code = different + unreadable == 0 ? 0 : 1;
+        status.code = different + unreadable == 0 ? call_exit_status(worst) : 1;
     });
 }
 

@@ -6,6 +6,7 @@
 #include "command/command.hpp"
 #include "command/job_text.hpp"
 #include "command/review_text.hpp"
+#include "command/seat_of_job.hpp"
 #include "command/store_option.hpp"
 #include "command/summary.hpp"
 #include "core/failure.hpp"
@@ -93,12 +94,14 @@ std::string judgement_text(const record::Rejudged& again) {
     return text;
 }
 
-void review_one(record::Store& store, const Options& options) {
+void review_one(record::Store& store, const Options& options, Status& status) {
     const record::JobRow job = record::find_job(store, options.id);
     std::vector<Sample> samples;
     const record::Rejudged again = record::judge_again(store, job, [&](const Sample& sample) {
-        if (!options.json && sample.force_known && (sample.force_fresh || sample.screw_fresh)) samples.push_back(sample);
+        if (sample.force_fresh || sample.screw_fresh || sample.ring_fresh) samples.push_back(sample);
     });
+    status.code = call_exit_status(again.now.call);
+    const review::SeatReview seat = seat_of_job(store, job, again, samples);
     if (options.json) {
         // The judgement of this version that is on record; of these bytes now, where there is none.
         std::string judged = judgement_json(again.now, again.set_up, job.job_id);
@@ -109,6 +112,7 @@ void review_one(record::Store& store, const Options& options) {
         write_job_row(more, job);
         more.put("agreement", record::agreement_name(again.agreement)).put("head", "sha256:" + store.head());
         put_entries(more, store, job);
+        review::write_seat_review(more, seat);
         more.end();
         print(joined_objects(judged, more.take()) + "\n");
         return;
@@ -116,10 +120,10 @@ void review_one(record::Store& store, const Options& options) {
     std::vector<CurveSample> curve;
     const bool turns = !samples.empty() && samples.back().screw_known;
     for (const Sample& sample : samples)
-        if (sample.screw_known) curve.push_back({sample.turns - again.now.contact_turns.value_or(0), sample.force_N});
+        if (sample.screw_known && sample.force_known) curve.push_back({sample.turns - again.now.contact_turns.value_or(0), sample.force_N});
     std::string text = head_text(job) + judgement_text(again);
     if (turns) text += "\n" + plot_measured(again.set_up.curve, curve);
-    text += "\n";
+    text += "\n" + review::seat_review_text(seat) + "\n";
     record::for_each_event(store, job.number, [&](const Event& event) {
         const std::string line = happened(event, again.set_up);
         if (!line.empty()) text += seconds_cell(event.at) + cell(line, line.size()) + "\n";
@@ -148,9 +152,9 @@ void review_all(record::Store& store, const Options& options) {
 
 }  // namespace
 
-void add_review(CLI::App& app, Status&) {
+void add_review(CLI::App& app, Status& status) {
     auto options = std::make_shared<Options>();
-    auto* command = app.add_subcommand("review", "List the recorded jobs, or show one: its curve, its call and why");
+    auto* command = app.add_subcommand("review", "List the recorded jobs, or show one: its call and why, and what its curve says about the seat");
     command->add_option("id", options->id, "The job's number or id; without it, all jobs are listed");
     add_store_option(*command, options->store);
     command->add_option("--item", options->item, "List only jobs on this item");
@@ -158,10 +162,12 @@ void add_review(CLI::App& app, Status&) {
     command->add_option("--set", options->set, "List only jobs of this set");
     command->add_option("--most", options->most, "List at most so many, the newest");
     command->add_flag("--json", options->json, "Print JSON");
-    command->callback([options] {
+    command->footer("The exit status is that of the job's call: 0 nothing unusual, 10 look closer, 20 stop and inspect, 30 can't tell; a list\n"
+                    "exits with 0.");
+    command->callback([options, &status] {
         record::Store store = open_store(options->store, record::Mode::read);
         if (options->id.empty()) review_all(store, *options);
-        else review_one(store, *options);
+        else review_one(store, *options, status);
     });
 }
 
