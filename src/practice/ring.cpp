@@ -18,7 +18,13 @@ Ring::Ring(SeatSpec spec) : spec_(std::move(spec)) {
         const bool out = spec_.work == Work::out;
         const double engaged_mm = out ? spec_.length_mm - slid : slid;
         const double area = out ? spec_.grip_per_mm.area(slid, spec_.length_mm) : spec_.grip_per_mm.area(0, slid);
-        const double edges = spec_.edge_share * std::min(1.0, engaged_mm / spec_.chamfer_mm);
+        double edges = spec_.edge_share * std::min(1.0, engaged_mm / spec_.chamfer_mm);
+        if (spec_.edges_follow) {
+            // Half a chamfer behind the edge, where it bears: one stays at the mouth, the other goes with the ring's end.
+            const double back = std::min(engaged_mm, spec_.chamfer_mm) / 2;
+            const double mouth = out ? spec_.length_mm - back : back, end = out ? slid + back : slid - back;
+            edges *= (spec_.grip_per_mm.at(mouth) + spec_.grip_per_mm.at(end)) * spec_.length_mm / (2 * whole);
+        }
         return spec_.grip_N * ((1 - spec_.edge_share) * area / whole + edges);
     });
 }

@@ -17,6 +17,7 @@ struct SeatSpec {
     Table grip_per_mm;           // local grip, only its shape matters; place 0 is where the ring's travel begins
     double grip_N = 4800;        // normal force with the ring fully in
     double edge_share = 0.2;     // of that, carried by the ring's edges wherever they are
+    bool edges_follow = false;   // … as hard as the seat grips where each edge is; else evenly
     double chamfer_mm = 0.45;    // over the last of the engagement the edges let go
     double static_friction = 0.14;
     double static_over_kinetic = 1.25;

@@ -178,8 +178,8 @@ void shape_seat(Scenario& s, Factor factor) {
         grip.emplace_back(way * length, s.seat.grip_per_mm.at(way * length) * factor(depth));
     }
     s.seat.grip_per_mm = Table(grip);
-    const double now = s.seat.grip_per_mm.area(0, length);
-    s.seat.grip_N *= s.seat.edge_share + (1 - s.seat.edge_share) * now / before;
+    s.seat.edges_follow = true;
+    s.seat.grip_N *= s.seat.grip_per_mm.area(0, length) / before;
 }
 
 void arrange_tapered(Scenario& s, Random& random) {
@@ -208,9 +208,11 @@ void arrange_out_of_round(Scenario& s, Random& random) {
 }
 
 void arrange_stops_short(Scenario& s, Random& random) {
-    // A ridge of old adhesive on the way: the hand takes its rise for the shoulder.
-    const double at = random.between(0.6, 0.8) * s.seat.length_mm, ridge_N = random.between(900, 1500);
-    s.seat.drag_N = Table({{0, 0}, {at, 0}, {at + 0.05, ridge_N}, {s.seat.length_mm, ridge_N}});
+    // A ridge of old adhesive on the way, as hard as a shoulder: the hand stops there.
+    const double at = random.between(0.55, 0.8) * s.seat.length_mm, ridge_N = random.between(5000, 8000);
+    s.seat.drag_N = Table({{0, 0}, {at, 0}, {at + 0.06, ridge_N}, {s.seat.length_mm, ridge_N}});
+    s.hand.gives_up_N = random.between(1300, 1900);
+    s.hand.gives_up_turns = 1e6;
 }
 
 }  // namespace

@@ -171,6 +171,9 @@ Evidence evidence_of(Trace trace, const SetUp& set_up, const Judgement& judgemen
         e.release_N = judgement.break_loose->force_N;
         e.release_bound_N = judgement.break_loose->force_bound_N;
         release_s = seconds(judgement.break_loose->at);
+        // A cell that went over its range lost sight of the peak; the readings before it still stand.
+        for (const TracePoint& p : e.trace.points)
+            if (p.t_s <= *release_s && p.force_N > e.release_bound_N) e.release_N = e.release_bound_N = p.force_N;
     } else if (out) {
         e.release_N = e.release_bound_N = judgement.peak_N;
     }

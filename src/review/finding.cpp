@@ -68,19 +68,34 @@ double cocked_times(const Evidence& e) {
 }
 
 std::string shape_hidden(const Evidence& e) {
+    if (e.set_up.work == Work::in && !e.home.seen) return "the ring was not seen to come home, so its place in the seat is not known";
     if (cocked_times(e) >= 1) return "the ring was cocked on its way out, which hides the seat's own shape";
     if (galled_times(e) >= 1) return "torn metal rides on the force and hides the seat's own shape";
     return {};
 }
 
-Place place_of(const Evidence& e) {
+Answer shape_answer(const Evidence& e, SeatShape shape, double least_size) {
+    const SeatProfile& p = e.profile;
+    if (!p.known) return cannot(p.why_not);
+    if (p.shape == SeatShape::cant_tell) return cannot(p.says);
+    Answer answer;
+    const bool likeliest = p.shape == shape;
+    if (!likeliest && std::find(p.or_shapes.begin(), p.or_shapes.end(), shape) == p.or_shapes.end()) return answer;
+    if (std::string hidden = shape_hidden(e); !hidden.empty()) return cannot(hidden);
+    constexpr double least_over_u = 2.5;
+    const double size = std::fabs(p.size);
+    // Where two shapes fit as well, each is no more than suspected.
+    answer.times_threshold = p.or_shapes.empty() ? std::max(1.0, std::min(size / least_size, size / (least_over_u * p.u_size + 1e-12))) : likeliest ? 1.2 : 1.0;
+    answer.seen = Seen::yes;
+    answer.says = p.says;
     // Out, the seat's inner end is passed first; in, its mouth.
     const bool out = e.set_up.work == Work::out;
-    const double length = e.slide.length_mm, a = out ? length - e.profile.to_mm : e.profile.from_mm, b = out ? length - e.profile.from_mm : e.profile.to_mm;
-    double force_N = 0;
+    const double length = e.slide.length_mm;
+    Place place{out ? length - p.to_mm : p.from_mm, out ? length - p.from_mm : p.to_mm, 0};
     for (const Onwards& w : e.slide.onwards)
-        if (w.slid_mm <= 0.5 * (a + b)) force_N = w.force_N;
-    return {a, b, force_N};
+        if (w.slid_mm <= 0.5 * (place.from_mm + place.to_mm)) place.force_N = w.force_N;
+    answer.place = place;
+    return answer;
 }
 
 Findings look_for_findings(const Evidence& evidence) {

@@ -72,7 +72,7 @@ constexpr std::string_view nothing_unusual_id = "nothing-unusual";
 
 // Does what was seen of the pull hide the seat's own shape? (A cocked or galled pull does.) Empty: no.
 std::string shape_hidden(const Evidence& evidence);
-Place place_of(const Evidence& evidence);  // of the profile's shape, on the curve
+Answer shape_answer(const Evidence& evidence, SeatShape shape, double least_size);  // for findings that are a profile's shape
 double cocked_times(const Evidence& evidence);  // 1 and more: cocked
 double galled_times(const Evidence& evidence);  // 1 and more: galled
 

@@ -17,10 +17,10 @@ using Eigen::MatrixXd;
 using Eigen::VectorXd;
 
 constexpr int cells = 32;
-constexpr double fall_doubt = 0.03, fall_doubt_reach = 0.2;  // of the full grip; of the seat's length
+constexpr double fall_doubt = 0.02, fall_doubt_reach = 0.2;  // of the full grip; of the seat's length
 constexpr double length_doubt = 0.02;
 constexpr double least_scatter = 0.01;        // of the force: no slide is smoother
-constexpr double least_engaged = 0.05;        // of the seat: below it only the chamfer is left
+constexpr double least_engaged_out = 0.05, least_engaged_in = 0.15;  // of the seat: the chamfers' share; in, contact is only felt
 constexpr double curvature_thought_possible = 0.15;
 constexpr double least_seen = 0.6;            // of the seat, to tell its shape
 constexpr double two_sided_95 = 1.96;
@@ -30,8 +30,9 @@ constexpr double turns_for_ripple = 1.6;
 class Problem {
 public:
     Problem(const Slide& slide, const SetUp& set_up, double stretched) : length_(slide.length_mm) {
+        const double least = set_up.work == Work::out ? least_engaged_out : least_engaged_in;
         for (const SlideStretch& s : slide.stretches)
-            if (s.engaged_mm * stretched > least_engaged * length_) used_.push_back(s);
+            if (s.engaged_mm * stretched > least * length_) used_.push_back(s);
         const auto n = static_cast<Index>(used_.size());
         VectorXd force(n), y(n), share(n), error(n);
         for (Index i = 0; i < n; ++i) {
@@ -242,14 +243,16 @@ Fitted fit(const Problem& problem, const Form* form, const MatrixXd& waves) {
     return out;
 }
 
+// Places and widths looked at. Not the first sixth at the mouth, where chamfers take over, nor for bands and burrs the inner
+// end, which passes while the ring comes loose.
 std::vector<Form> forms() {
     std::vector<Form> list{{SeatShape::tapered, 0, 1}};
-    for (const double to : {0.12, 0.18, 0.25, 0.33, 0.42, 0.5}) list.push_back({SeatShape::bell_mouthed, 0, to});
+    for (const double to : {0.25, 0.33, 0.42, 0.5}) list.push_back({SeatShape::bell_mouthed, 0, to});
     for (const double wide : {0.12, 0.2, 0.28, 0.36, 0.45})
-        for (double middle = 0.14 + wide / 2; middle + wide / 2 < 0.95; middle += 0.04)
+        for (double middle = 0.18 + wide / 2; middle + wide / 2 < 0.92; middle += 0.04)
             list.push_back({SeatShape::worn_band, middle - wide / 2, middle + wide / 2});
     for (const double wide : {0.05, 0.1, 0.16})
-        for (double middle = 0.06 + wide / 2; middle + wide / 2 < 0.97; middle += 0.03)
+        for (double middle = 0.18 + wide / 2; middle + wide / 2 < 0.88; middle += 0.03)
             list.push_back({SeatShape::burr, middle - wide / 2, middle + wide / 2});
     return list;
 }
@@ -264,36 +267,56 @@ double least_size(SeatShape shape) {
     }
 }
 
+// Nothing can miss more than all of its grip; a form that would is something else.
+double most_size(SeatShape shape) { return shape == SeatShape::tapered ? 2 : shape == SeatShape::burr ? 8 : 1.3; }
+
 constexpr double named_from_u = 2.5;
 // A place and a width were sought as well; each form that has them must gain that much more.
 double price(SeatShape shape) { return shape == SeatShape::tapered ? 0 : shape == SeatShape::bell_mouthed ? 2 : 6; }
 constexpr double least_gain = 9;
+constexpr double told_apart = 4;         // two shapes whose chi2 differ by less than two standard deviations are not
+constexpr double most_u_for_even = 0.2;  // a taper that could hide behind more can't be ruled out
 
 std::string percent(double share) { return fixed_text(100 * share, 0) + " %"; }
 
 void name_shape(SeatProfile& profile, const Problem& problem) {
     const Fitted even = fit(problem, nullptr, problem.ripple());
-    double best = 0;
+    const double seen = (profile.seen_to_mm - profile.seen_from_mm) / problem.length();
+    struct Candidate {
+        Form form;
+        Fitted fitted;
+        double gain;
+    };
+    std::vector<Candidate> best;  // of each shape
     double u_taper = 0;
     for (const Form& form : forms()) {
         const Fitted fitted = fit(problem, &form, problem.ripple());
         if (form.shape == SeatShape::tapered) u_taper = fitted.u_size;
         const double gain = even.chi2 - fitted.chi2 - price(form.shape);
         const double size = form.shape == SeatShape::tapered ? std::fabs(fitted.size) : fitted.size;
-        if (gain < least_gain || gain <= best || size < least_size(form.shape) || size < named_from_u * fitted.u_size) continue;
-        best = gain;
-        profile.shape = form.shape;
-        profile.size = fitted.size;
-        profile.u_size = fitted.u_size;
-        profile.from_mm = form.from * problem.length();
-        profile.to_mm = form.to * problem.length();
-        profile.strength = std::sqrt(gain);
+        if (seen < least_seen || gain < least_gain || size < least_size(form.shape) || size > most_size(form.shape) ||
+            size < named_from_u * fitted.u_size)
+            continue;
+        const auto same = std::find_if(best.begin(), best.end(), [&](const Candidate& c) { return c.form.shape == form.shape; });
+        if (same == best.end()) best.push_back({form, fitted, gain});
+        else if (gain > same->gain) *same = {form, fitted, gain};
     }
-    if (best > 0) return;
-    const double seen = (profile.seen_to_mm - profile.seen_from_mm) / problem.length();
-    profile.shape = seen < least_seen || u_taper > 0.2 ? SeatShape::cant_tell : SeatShape::even;
-    profile.u_size = u_taper;
-    profile.to_mm = problem.length();
+    if (best.empty()) {
+        profile.shape = seen < least_seen || u_taper > most_u_for_even ? SeatShape::cant_tell : SeatShape::even;
+        profile.u_size = u_taper;
+        profile.to_mm = problem.length();
+        return;
+    }
+    std::stable_sort(best.begin(), best.end(), [](const Candidate& a, const Candidate& b) { return a.gain > b.gain; });
+    const Candidate& first = best.front();
+    profile.shape = first.form.shape;
+    profile.size = first.fitted.size;
+    profile.u_size = first.fitted.u_size;
+    profile.from_mm = first.form.from * problem.length();
+    profile.to_mm = first.form.to * problem.length();
+    profile.strength = std::sqrt(first.gain);
+    for (std::size_t i = 1; i < best.size(); ++i)
+        if (best[i].gain > first.gain - told_apart) profile.or_shapes.push_back(best[i].form.shape);
 }
 
 void measure_ripple(Ripple& ripple, const Problem& problem) {
@@ -342,7 +365,7 @@ void state_resolution(SeatProfile& profile, const Slide& slide, const SetUp& set
     profile.instruments_because = largest->second;
 }
 
-std::string describe(const SeatProfile& p) {
+std::string describe_first(const SeatProfile& p) {
     const std::string u = " (+- " + percent(two_sided_95 * p.u_size) + ")";
     const auto between = [&] { return fixed_text(p.from_mm, 1) + " to " + fixed_text(p.to_mm, 1) + " mm from the mouth"; };
     switch (p.shape) {
@@ -357,6 +380,14 @@ std::string describe(const SeatProfile& p) {
         case SeatShape::burr: return "A burr or a high band: " + percent(p.size) + u + " more grip " + between() + ".";
         default: return "Can't tell the shape: these readings leave a taper of " + percent(two_sided_95 * p.u_size) + " of the mean grip open.";
     }
+}
+
+std::string describe(const SeatProfile& p) {
+    std::string text = describe_first(p);
+    if (p.or_shapes.empty()) return text;
+    text += " It may as well be";
+    for (std::size_t i = 0; i < p.or_shapes.size(); ++i) text += (i > 0 ? " or " : " ") + std::string(seat_shape_words(p.or_shapes[i]));
+    return text + ": these readings can't tell them apart.";
 }
 
 }  // namespace

@@ -8,8 +8,8 @@
 // Inversion: least squares with a penalty on second differences and h >= 0 (negative cells are set to 0 and left out), the
 //   penalty as large as the discrepancy principle allows (chi2 = number of stretches), never so large that less than 15 % of
 //   curvature over the seat would be thought possible. Source: Hansen, Discrete Inverse Problems, ch. 4-5 (from memory).
-// Noise: scatter of the readings; and the even seat's fall itself, doubtful by 3 % of the full grip with a correlation
-//   length of a fifth of the seat (2 % is what the section solution differs by between ring designs, from memory).
+// Noise: scatter of the readings; and the even seat's fall itself, doubtful by 2 % of the full grip with a correlation
+//   length of a fifth of the seat (what fit/seat_stiffness.hpp states for a share between a solved section and the closed formula).
 // Band: 95 %, of readings, fall, stiffness and the seat's length. Friction that changes along the way reads as grip.
 // Valid: rings that slid over more than 60 % of their seat. Largest errors are in tests/review/profile_test.cpp.
 #pragma once
@@ -52,6 +52,7 @@ struct SeatProfile {
     double size = 0, u_size = 0;
     double from_mm = 0, to_mm = 0; // where, from the mouth
     double seen_from_mm = 0, seen_to_mm = 0;
+    std::vector<SeatShape> or_shapes;  // that fit as well
     double strength = 0;           // square root of the drop in chi2 against an even seat
     double instruments_mm = 0;     // finest detail the instruments can show at the speed the ring slid
     std::string instruments_because;

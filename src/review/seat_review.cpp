@@ -15,6 +15,9 @@ void write_profile(JsonWriter& json, const SeatReview& review) {
         return;
     }
     json.put("shape", seat_shape_id(p.shape)).put("says", std::string_view(p.says));
+    json.key("or_shapes").array();
+    for (const SeatShape shape : p.or_shapes) json.text(seat_shape_id(shape));
+    json.end();
     json.put("size", p.size).put("size_u", p.u_size).put("from_mm", p.from_mm).put("to_mm", p.to_mm);
     json.put("mean_N_per_mm", p.mean_N_per_mm).put("seen_from_mm", p.seen_from_mm).put("seen_to_mm", p.seen_to_mm);
     json.put("unseen_at_release_mm", review.unseen_mm).put("instruments_resolve_mm", p.instruments_mm);

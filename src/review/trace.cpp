@@ -83,6 +83,7 @@ double neighbour_noise(const std::vector<double>& values) {
 Trace trace_of(const std::vector<Sample>& samples, const SetUp& set_up, const Judgement& judgement, double stiffness_N_per_mm) {
     std::vector<Stamped> force, turns, ring;
     for (const Sample& s : samples) {
+        if (!s.began) continue;
         if (s.force_known && s.force_fresh) force.push_back({seconds(s.at), s.force_N});
         if (s.screw_known && s.screw_fresh) turns.push_back({seconds(s.at), s.turns});
         if (s.ring_known && s.ring_fresh) ring.push_back({seconds(s.at), s.ring_mm});

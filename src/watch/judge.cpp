@@ -172,6 +172,7 @@ void Judge::flush_sample() {
             sample_mix_ = mix(sample_mix_, value);
         ask_rules(now_.at, [&](Rule& rule) { return rule.on_sample(view()); });
     }
+    now_.began = began_ && !ended_;
     if (sample_sink_) sample_sink_(now_);
     now_.force_fresh = now_.screw_fresh = now_.screw_mm_fresh = now_.ring_fresh = false;
 }

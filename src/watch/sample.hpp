@@ -7,6 +7,7 @@ namespace halfturn {
 
 struct Sample {
     Instant at = 0;
+    bool began = false;        // judging had begun: zeroes are set and numbers count from them
     bool force_known = false, force_fresh = false;     // fresh: this instant brought the value
     bool screw_known = false, screw_fresh = false;     // turns of the screw
     bool ring_known = false, ring_fresh = false;

@@ -1,5 +1,6 @@
 #include "review/rates.hpp"
 
+#include "core/number_text.hpp"
 #include "practice_jobs/judged_job.hpp"
 #include "review/evidence.hpp"
 
@@ -71,7 +72,8 @@ RateTable measure_rates(const std::vector<SimulatedKind>& kinds, const std::vect
                 judge.set_sample_sink([&](const Sample& sample) { samples.push_back(sample); });
                 for (const Event& event : events_from_json_lines(job.log, set_up, "practice.jsonl")) judge.on(event);
                 const Judgement judgement = judge.judgement();
-                const review::Findings findings = review::look_for_findings(review::evidence_of(samples, set_up, judgement));
+                const review::Evidence e = review::evidence_of(samples, set_up, judgement);
+                const review::Findings findings = review::look_for_findings(e);
                 std::string said;
                 for (auto& [id, r] : rates) {
                     const auto has = [&](const std::vector<review::Found>& list) {
@@ -86,6 +88,11 @@ RateTable measure_rates(const std::vector<SimulatedKind>& kinds, const std::vect
                 for (const review::Found& f : findings.found) said += "\n      " + std::string(f.info.id) + " " + std::to_string(f.answer.times_threshold) + ": " + f.answer.says;
                 for (const review::Found& f : findings.open)
                     if (f.info.id == kind.finding) said += "\n      open " + std::string(f.info.id) + ": " + f.answer.says;
+                if (set_up.work == Work::out)
+                    said += "\n      release " + number_text(e.release_N) + (e.released ? "" : " (not loose)") + " slide " + number_text(e.slide.first_N) + " knee " +
+                            (e.wind_up.knee_seen ? number_text(e.wind_up.knee_N) : "none") + " slope after " + number_text(e.wind_up.slope_after) + " wind-up " + number_text(e.wind_up.way_mm) +
+                            " more " + number_text(e.wind_up.more_than_stretch_mm) + " climbs " + number_text(e.climbs_to_N) + " teeth " + number_text(e.teeth.count);
+                said += "\n      " + e.profile.says + " ripple " + number_text(e.profile.ripple.share) + " +- " + number_text(e.profile.ripple.u_share) + " beside " + number_text(e.profile.ripple.beside);
                 wrong->push_back(std::string(kind.scenario) + " / " + rig.name + " seed " + std::to_string(seed) + ":" + said);
             }
     }

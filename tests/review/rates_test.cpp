@@ -25,7 +25,7 @@ TEST_CASE("findings over a small set of simulated jobs") {
 
 TEST_CASE("the kept table of rates is what thousands of simulated jobs give", "[.long][rates]") {
     std::vector<std::string> wrong;
-    const RateTable rates = measure_rates(simulated_kinds(), simulated_rigs(), 1, 40, &wrong);
+    const RateTable rates = measure_rates(simulated_kinds(), simulated_rigs(), 1, 12, &wrong);
     const std::string made = rate_csv(rates), left = HALFTURN_BUILD_DIR "/finding_rates.csv";
     std::ofstream(left) << made;
     std::ofstream list(HALFTURN_BUILD_DIR "/finding_rates.wrong.txt");

@@ -30,7 +30,8 @@ public:
             if (answer.times_threshold < 1) return answer;
             answer.says = "The force rose sharply after only " + millimetres(e.home.way_mm) + " of " + millimetres(seat_mm) + ": something stopped the ring before the shoulder, or it was partly in at the start.";
         } else {
-            answer.times_threshold = e.judgement.phase == Phase::home ? 0 : 1 + std::max(0.0, left_mm / allowed_mm);
+            // The judge may have taken a ridge on the way for the shoulder; the way says.
+            answer.times_threshold = e.judgement.phase == Phase::home && left_mm < allowed_mm ? 0 : 1 + std::max(0.0, left_mm / allowed_mm);
             if (answer.times_threshold < 1) return answer;
             answer.says = "The job ended after " + millimetres(e.home.way_mm) + " of " + millimetres(seat_mm) + " at " + newtons(e.home.end_N) + ", without the sharp rise of a ring on its shoulder.";
         }

@@ -1,9 +1,5 @@
 // The grip grows or falls steadily from the mouth inwards.
-#include <algorithm>
-
-#include "core/number_text.hpp"
 #include "review/finding.hpp"
-#include "watch/rule.hpp"
 
 namespace halfturn::review {
 namespace {
@@ -16,20 +12,7 @@ public:
                                         "was it bored or reamed in a worn or soft set-up"}};
         return info;
     }
-    Answer look(const Evidence& e) const override {
-        if (!e.profile.known) return cannot(e.profile.why_not);
-        if (e.profile.shape == SeatShape::cant_tell) return cannot(e.profile.says);
-        Answer answer;
-        if (e.profile.shape != SeatShape::tapered) return answer;
-        if (std::string hidden = shape_hidden(e); !hidden.empty()) return cannot(hidden);
-        constexpr double least = 0.3, least_over_u = 2.5;
-        const double size = e.profile.size < 0 ? -e.profile.size : e.profile.size;
-        answer.times_threshold = std::max(1.0, std::min(size / least, size / (least_over_u * e.profile.u_size + 1e-12)));
-        answer.seen = Seen::yes;
-        answer.says = e.profile.says;
-        answer.place = place_of(e);
-        return answer;
-    }
+    Answer look(const Evidence& e) const override { return shape_answer(e, SeatShape::tapered, 0.3); }
 };
 
 }  // namespace
