@@ -18,29 +18,36 @@ std::vector<record::JobRow> earlier_jobs(record::Store& store, const record::Job
     filter.before = job.number;
     filter.most = most_earlier;
     std::vector<record::JobRow> jobs = record::list_jobs(store, filter);
-    std::erase_if(jobs, [&](const record::JobRow& other) { return other.seat != job.seat || other.state == record::JobState::running; });
+    std::erase_if(jobs, [&](const record::JobRow& other) {
+        return other.seat != job.seat || other.state == record::JobState::running;
+    });
     std::reverse(jobs.begin(), jobs.end());
     return jobs;
 }
 
 }  // namespace
 
-review::SeatReview seat_of_job(record::Store& store, const record::JobRow& job, const record::Rejudged& judged, const std::vector<Sample>& samples) {
+review::SeatReview seat_of_job(record::Store& store, const record::JobRow& job,
+                               const record::Rejudged& judged, const std::vector<Sample>& samples) {
     const review::Evidence evidence = review::evidence_of(samples, judged.set_up, judged.now);
     review::SeatReview seat = review::review_seat(evidence);
     std::vector<review::EarlierPull> pulls;
-    const auto add = [&](const review::Evidence& of, const review::FitBackwards& fit, const record::JobRow& row) {
-        if (auto pull = review::as_pull(of, fit, row.job_id, record::utc_text(row.started_utc_ms))) pulls.push_back(std::move(*pull));
+    const auto add = [&](const review::Evidence& of, const review::FitBackwards& fit,
+                         const record::JobRow& row) {
+        if (auto pull = review::as_pull(of, fit, row.job_id, record::utc_text(row.started_utc_ms)))
+            pulls.push_back(std::move(*pull));
     };
     for (const record::JobRow& earlier : earlier_jobs(store, job)) {
         try {
             std::vector<Sample> theirs;
-            const record::Rejudged before = record::judge_again(store, earlier, [&](const Sample& sample) { theirs.push_back(sample); });
+            const record::Rejudged before =
+                record::judge_again(store, earlier, [&](const Sample& sample) { theirs.push_back(sample); });
             const review::Evidence of = review::evidence_of(theirs, before.set_up, before.now);
             add(of, review::fit_backwards(of), earlier);
             if (of.set_up.work == evidence.set_up.work || !of.profile.known) continue;
             const bool out = evidence.set_up.work == Work::out;
-            seat.difference = review::compare_profiles(out ? of.profile : evidence.profile, out ? evidence.profile : of.profile);
+            seat.difference = review::compare_profiles(out ? of.profile : evidence.profile,
+                                                       out ? evidence.profile : of.profile);
             seat.compared_with = "job " + std::to_string(earlier.number);
         } catch (const BadInput&) {
         } catch (const Failure&) {

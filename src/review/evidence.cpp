@@ -6,9 +6,9 @@
 namespace halfturn::review {
 namespace {
 
-constexpr double knee_slope = 0.62;             // from the knee on, of the steepest before it
-constexpr double home_rise = 0.25;              // above driving, of it
-constexpr double home_within_mm = 0.08;         // what shoulder and stretch's doubt let the ring move while it rises
+constexpr double knee_slope = 0.62;      // from the knee on, of the steepest before it
+constexpr double home_rise = 0.25;       // above driving, of it
+constexpr double home_within_mm = 0.08;  // what shoulder and stretch's doubt let the ring move while it rises
 constexpr double least_home_N = 60;
 
 struct Wound {
@@ -98,13 +98,17 @@ Homing find_home(const Trace& trace, const SetUp& set_up) {
     std::vector<double> driving;
     const double settle = home_within_mm * 2;
     for (const TracePoint& p : trace.points) {
-        if (p.moved_mm > farthest - settle) end_N = std::max(end_N, p.force_N);
-        else if (p.moved_mm > farthest - settle - 0.12 * set_up.seat_length_mm) driving.push_back(p.force_N);
+        if (p.moved_mm > farthest - settle)
+            end_N = std::max(end_N, p.force_N);
+        else if (p.moved_mm > farthest - settle - 0.12 * set_up.seat_length_mm)
+            driving.push_back(p.force_N);
     }
     out.driving_N = median(std::move(driving));
     out.end_N = end_N;
     const double rise = end_N - out.driving_N;
-    if (farthest < 0.5 * set_up.seat_length_mm || rise < std::max({home_rise * out.driving_N, 8 * trace.force_noise_N, least_home_N})) return out;
+    if (farthest < 0.5 * set_up.seat_length_mm ||
+        rise < std::max({home_rise * out.driving_N, 8 * trace.force_noise_N, least_home_N}))
+        return out;
     // The kink: the last reading not above driving by more than a fifth of the rise.
     const TracePoint* kink = nullptr;
     for (const TracePoint& p : trace.points) {
@@ -129,7 +133,8 @@ void measure_climb(Evidence& e) {
 Teeth saw_teeth(const std::vector<Onwards>& way, double least_N) {
     Teeth out;
     if (way.size() < 3 || least_N <= 0) return out;
-    // Turning points that differ by at least least_N; a tooth is a rise over a way followed by a much steeper fall.
+    // Turning points that differ by at least least_N; a tooth is a rise over a way followed by a much steeper
+    // fall.
     std::size_t low = 0, high = 0;
     bool rising = false;
     double last_mm = -1, spacings = 0;
@@ -139,7 +144,8 @@ Teeth saw_teeth(const std::vector<Onwards>& way, double least_N) {
             if (way[high].force_N - way[i].force_N < least_N) continue;
             std::size_t bottom = i;
             while (bottom + 1 < way.size() && way[bottom + 1].force_N < way[bottom].force_N) ++bottom;
-            const double up_mm = way[high].slid_mm - way[low].slid_mm, down_mm = way[i].slid_mm - way[high].slid_mm;
+            const double up_mm = way[high].slid_mm - way[low].slid_mm,
+                         down_mm = way[i].slid_mm - way[high].slid_mm;
             if (up_mm >= 0.06 && down_mm <= 0.6 * up_mm) {
                 ++out.count;
                 out.height_N += way[high].force_N - way[bottom].force_N;
@@ -173,7 +179,8 @@ Evidence evidence_of(Trace trace, const SetUp& set_up, const Judgement& judgemen
         release_s = seconds(judgement.break_loose->at);
         // A cell that went over its range lost sight of the peak; the readings before it still stand.
         for (const TracePoint& p : e.trace.points)
-            if (p.t_s <= *release_s && p.force_N > e.release_bound_N) e.release_N = e.release_bound_N = p.force_N;
+            if (p.t_s <= *release_s && p.force_N > e.release_bound_N)
+                e.release_N = e.release_bound_N = p.force_N;
     } else if (out) {
         e.release_N = e.release_bound_N = judgement.peak_N;
     }
@@ -195,7 +202,8 @@ Evidence evidence_of(Trace trace, const SetUp& set_up, const Judgement& judgemen
 }
 
 Evidence evidence_of(const std::vector<Sample>& samples, const SetUp& set_up, const Judgement& judgement) {
-    return evidence_of(trace_of(samples, set_up, judgement, set_up.stiffness_N_per_mm.mid), set_up, judgement);
+    return evidence_of(trace_of(samples, set_up, judgement, set_up.stiffness_N_per_mm.mid), set_up,
+                       judgement);
 }
 
 }  // namespace halfturn::review

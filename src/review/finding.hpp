@@ -1,5 +1,6 @@
-// One finding, one file: src/review/findings/<name>.cpp looks at what a recorded curve shows and says whether it speaks for
-// one condition of the seat. Findings know no files, no clock and no other finding; CMake writes their list.
+// One finding, one file: src/review/findings/<name>.cpp looks at what a recorded curve shows and says whether
+// it speaks for one condition of the seat. Findings know no files, no clock and no other finding; CMake
+// writes their list.
 #pragma once
 
 #include <memory>
@@ -13,8 +14,8 @@
 namespace halfturn::review {
 
 struct FindingInfo {
-    std::string_view id;     // stable: never renamed, never reused
-    std::string_view title;  // "galled seat"
+    std::string_view id;                    // stable: never renamed, never reused
+    std::string_view title;                 // "galled seat"
     std::vector<std::string_view> look_at;  // with eyes and a gauge
 };
 
@@ -27,8 +28,8 @@ struct Place {
 
 struct Answer {
     Seen seen = Seen::no;
-    double times_threshold = 0;      // how far the weakest piece of evidence is beyond what would just do
-    std::string says;                // yes: the evidence; cant_tell: why
+    double times_threshold = 0;  // how far the weakest piece of evidence is beyond what would just do
+    std::string says;            // yes: the evidence; cant_tell: why
     std::optional<Place> place;
 };
 inline Answer cannot(std::string why) { return {Seen::cant_tell, 0, std::move(why), {}}; }
@@ -49,8 +50,9 @@ std::vector<std::unique_ptr<Finding>> make_all_findings();
 
 // Rates of a finding over the documented set of simulated jobs (finding_rates.csv, made by tests/review).
 struct Rates {
-    int without = 0, false_alarms = 0, open_without = 0;  // jobs that do not have it; of them said to; can't tell
-    int with = 0, missed = 0, open_with = 0;              // jobs that have it; of them not said; can't tell
+    int without = 0, false_alarms = 0,
+        open_without = 0;                     // jobs that do not have it; of them said to; can't tell
+    int with = 0, missed = 0, open_with = 0;  // jobs that have it; of them not said; can't tell
 };
 std::optional<Rates> rates_of(std::string_view finding_id);
 
@@ -62,8 +64,9 @@ struct Found {
 };
 
 struct Findings {
-    std::vector<Found> found;        // strongest first; "nothing-unusual" alone when there is none and enough was seen
-    std::vector<Found> open;         // what can't be told, and why
+    std::vector<Found>
+        found;  // strongest first; "nothing-unusual" alone when there is none and enough was seen
+    std::vector<Found> open;  // what can't be told, and why
 };
 Findings look_for_findings(const Evidence& evidence);
 
@@ -72,7 +75,8 @@ constexpr std::string_view nothing_unusual_id = "nothing-unusual";
 
 // Does what was seen of the pull hide the seat's own shape? (A cocked or galled pull does.) Empty: no.
 std::string shape_hidden(const Evidence& evidence);
-Answer shape_answer(const Evidence& evidence, SeatShape shape, double least_size);  // for findings that are a profile's shape
+Answer shape_answer(const Evidence& evidence, SeatShape shape,
+                    double least_size);         // for findings that are a profile's shape
 double cocked_times(const Evidence& evidence);  // 1 and more: cocked
 double galled_times(const Evidence& evidence);  // 1 and more: galled
 

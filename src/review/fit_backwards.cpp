@@ -16,7 +16,9 @@ constexpr double two_sided_95 = 1.96;
 constexpr double other_doubt = 0.04;
 constexpr double job_to_job = 0.08;
 
-Band band_from(const JsonValue& json) { return {json.at("low").number(), json.at("mid").number(), json.at("high").number()}; }
+Band band_from(const JsonValue& json) {
+    return {json.at("low").number(), json.at("mid").number(), json.at("high").number()};
+}
 
 // Quantiles of weights on rising values, the weight of each spread half way to its neighbours.
 Band quantiles(const std::vector<double>& values, const std::vector<double>& weights) {
@@ -40,7 +42,8 @@ Band quantiles(const std::vector<double>& values, const std::vector<double>& wei
 double bell(double z) { return std::exp(-0.5 * z * z); }
 
 std::string micrometres(const Band& band) {
-    return fixed_text(band.mid, 1) + " um (" + fixed_text(band.low, 1) + " to " + fixed_text(band.high, 1) + ")";
+    return fixed_text(band.mid, 1) + " um (" + fixed_text(band.low, 1) + " to " + fixed_text(band.high, 1) +
+           ")";
 }
 
 }  // namespace
@@ -48,7 +51,9 @@ std::string micrometres(const Band& band) {
 double FrozenGrip::at(double mu) const {
     if (mu <= friction.front()) return N_per_um.front() * mu / friction.front();
     for (std::size_t i = 1; i < friction.size(); ++i)
-        if (mu <= friction[i]) return N_per_um[i - 1] + (N_per_um[i] - N_per_um[i - 1]) * (mu - friction[i - 1]) / (friction[i] - friction[i - 1]);
+        if (mu <= friction[i])
+            return N_per_um[i - 1] +
+                   (N_per_um[i] - N_per_um[i - 1]) * (mu - friction[i - 1]) / (friction[i] - friction[i - 1]);
     return N_per_um.back() * mu / friction.back();
 }
 
@@ -85,17 +90,22 @@ FitBackwards fit_backwards(const FrozenGrip& grip, double force_N, double relati
     out.friction_before = grip.friction_band;
     const Band& before = grip.interference_um;
     const double s_um = std::max(0.1, (before.high - before.low) / (2 * two_sided_95));
-    const double s_mu = std::max(0.01, std::log(grip.friction_band.high / grip.friction_band.low) / (2 * two_sided_95));
+    const double s_mu =
+        std::max(0.01, std::log(grip.friction_band.high / grip.friction_band.low) / (2 * two_sided_95));
     std::vector<double> um, mu, by_um(interferences, 0), by_mu(frictions, 0);
     // From wherever the prior or the force itself lies.
     const double needed_um = force_N / grip.at(grip.friction_band.mid);
-    const double low = std::max(0.05, std::min(before.mid - 4 * s_um, 0.3 * needed_um)), high = std::max({before.mid + 4 * s_um, low + 1, std::min(2 * needed_um, before.mid + 6 * s_um)});
+    const double low = std::max(0.05, std::min(before.mid - 4 * s_um, 0.3 * needed_um)),
+                 high = std::max(
+                     {before.mid + 4 * s_um, low + 1, std::min(2 * needed_um, before.mid + 6 * s_um)});
     for (int i = 0; i < interferences; ++i) um.push_back(low + (high - low) * i / (interferences - 1));
-    for (int i = 0; i < frictions; ++i) mu.push_back(grip.friction_band.mid * std::exp(s_mu * 4 * (2.0 * i / (frictions - 1) - 1)));
+    for (int i = 0; i < frictions; ++i)
+        mu.push_back(grip.friction_band.mid * std::exp(s_mu * 4 * (2.0 * i / (frictions - 1) - 1)));
     double looser = 0, all = 0, below = 0, prior_all = 0;
     for (std::size_t i = 0; i < um.size(); ++i)
         for (std::size_t j = 0; j < mu.size(); ++j) {
-            const double prior = bell((um[i] - before.mid) / s_um) * bell(std::log(mu[j] / grip.friction_band.mid) / s_mu);
+            const double prior =
+                bell((um[i] - before.mid) / s_um) * bell(std::log(mu[j] / grip.friction_band.mid) / s_mu);
             const double expected_N = um[i] * grip.at(mu[j]);
             const double weight = prior * bell(std::log(force_N / expected_N) / relative_u);
             by_um[i] += weight;
@@ -134,18 +144,24 @@ FitBackwards fit_backwards(const Evidence& e) {
         out.why_not = "no sliding force was seen";
         return out;
     }
-    const double by_reading = pulled ? (e.release_bound_N - e.release_N) / std::sqrt(12.0) : e.slide.scatter_N;
-    const double relative = std::sqrt(std::pow(std::hypot(by_reading, e.trace.force_noise_N) / force_N, 2) + grip->relative_u * grip->relative_u + other_doubt * other_doubt);
+    const double by_reading =
+        pulled ? (e.release_bound_N - e.release_N) / std::sqrt(12.0) : e.slide.scatter_N;
+    const double relative = std::sqrt(std::pow(std::hypot(by_reading, e.trace.force_noise_N) / force_N, 2) +
+                                      grip->relative_u * grip->relative_u + other_doubt * other_doubt);
     out = fit_backwards(*grip, force_N, relative);
     if (pulled && e.slide.first_N > 0) {
         out.over_sliding = force_N / e.slide.first_N;
         const double u_slide = std::max(e.slide.scatter_N, 0.02 * e.slide.first_N) / e.slide.first_N;
-        out.over_sliding_u = *out.over_sliding * std::hypot(std::hypot(by_reading, e.trace.force_noise_N) / force_N, u_slide);
+        out.over_sliding_u =
+            *out.over_sliding * std::hypot(std::hypot(by_reading, e.trace.force_noise_N) / force_N, u_slide);
     }
     if (!out.known) return out;
     const double share = 100 * out.place_in_band;
-    out.says = newtons(force_N) + " speaks for an interference of " + micrometres(out.interference_um) + " and a friction of " + fixed_text(out.friction.mid, 2) + " (" + fixed_text(out.friction.low, 2) + " to " +
-               fixed_text(out.friction.high, 2) + "). Before the job: " + micrometres(out.interference_before_um) + " by the sizes or the class given. " +
+    out.says = newtons(force_N) + " speaks for an interference of " + micrometres(out.interference_um) +
+               " and a friction of " + fixed_text(out.friction.mid, 2) + " (" +
+               fixed_text(out.friction.low, 2) + " to " + fixed_text(out.friction.high, 2) +
+               "). Before the job: " + micrometres(out.interference_before_um) +
+               " by the sizes or the class given. " +
                (share < 2.5    ? "That is below what such a seat should need."
                 : share > 97.5 ? "That is above what such a seat should need."
                                : "Of such seats, " + fixed_text(share, 0) + " in 100 need less.");
@@ -160,7 +176,8 @@ GripHistory grip_history(std::vector<EarlierPull> pulls) {
     std::vector<double> y;
     const Work work = out.pulls.back().work;
     for (const EarlierPull& p : out.pulls)
-        if (p.work == work && p.force_N > 0 && p.expected_N > 0) y.push_back(std::log(p.force_N / p.expected_N));
+        if (p.work == work && p.force_N > 0 && p.expected_N > 0)
+            y.push_back(std::log(p.force_N / p.expected_N));
     if (y.size() < 2) return out;
     const double n = static_cast<double>(y.size()), mean_x = (n - 1) / 2;
     double xx = 0, xy = 0, mean_y = 0;
@@ -178,11 +195,18 @@ GripHistory grip_history(std::vector<EarlierPull> pulls) {
         if (p.work == work && p.interference_um.mid > 0) mid_um = p.interference_um.mid;
     out.lost_um_per_pull = out.lost_share_per_pull * mid_um;
     out.known = y.size() >= 3 || std::fabs(slope) > 2 * u;
-    const std::string numbers = fixed_text(100 * std::fabs(out.lost_share_per_pull), 0) + " % (+- " + fixed_text(100 * two_sided_95 * out.u_lost, 0) + " %)";
-    if (!out.known) out.says = "Two jobs on this seat; their forces differ by no more than friction does from job to job.";
-    else if (std::fabs(slope) < two_sided_95 * u) out.says = "Over " + std::to_string(y.size()) + " jobs this seat has kept its grip: a change of " + numbers + " a job is within doubt.";
+    const std::string numbers = fixed_text(100 * std::fabs(out.lost_share_per_pull), 0) + " % (+- " +
+                                fixed_text(100 * two_sided_95 * out.u_lost, 0) + " %)";
+    if (!out.known)
+        out.says =
+            "Two jobs on this seat; their forces differ by no more than friction does from job to job.";
+    else if (std::fabs(slope) < two_sided_95 * u)
+        out.says = "Over " + std::to_string(y.size()) + " jobs this seat has kept its grip: a change of " +
+                   numbers + " a job is within doubt.";
     else
-        out.says = "Over " + std::to_string(y.size()) + " jobs this seat has " + (slope < 0 ? "lost " : "gained ") + numbers + " of its grip a job, about " + fixed_text(std::fabs(out.lost_um_per_pull), 1) + " um.";
+        out.says = "Over " + std::to_string(y.size()) + " jobs this seat has " +
+                   (slope < 0 ? "lost " : "gained ") + numbers + " of its grip a job, about " +
+                   fixed_text(std::fabs(out.lost_um_per_pull), 1) + " um.";
     return out;
 }
 

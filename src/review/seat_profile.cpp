@@ -19,17 +19,19 @@ using Eigen::VectorXd;
 constexpr int cells = 32;
 constexpr double fall_doubt = 0.02, fall_doubt_reach = 0.2;  // of the full grip; of the seat's length
 constexpr double length_doubt = 0.02;
-constexpr double least_scatter = 0.01;        // of the force: no slide is smoother
-constexpr double least_engaged_out = 0.05, least_engaged_in = 0.15;  // of the seat: the chamfers' share; in, contact is only felt
+constexpr double least_scatter = 0.01;  // of the force: no slide is smoother
+constexpr double least_engaged_out = 0.05,
+                 least_engaged_in = 0.15;  // of the seat: the chamfers' share; in, contact is only felt
 constexpr double curvature_thought_possible = 0.15;
-constexpr double least_seen = 0.6;            // of the seat, to tell its shape
+constexpr double least_seen = 0.6;  // of the seat, to tell its shape
 constexpr double two_sided_95 = 1.96;
 constexpr double turns_for_ripple = 1.6;
 
 // Everything linear about one slide: whitened so that each row's error is 1 and independent.
 class Problem {
 public:
-    Problem(const Slide& slide, const SetUp& set_up, double stretched) : length_(slide.length_mm) {
+    Problem(const Slide& slide, const SetUp& set_up, double noise_N, double stretched)
+        : length_(slide.length_mm) {
         const double least = set_up.work == Work::out ? least_engaged_out : least_engaged_in;
         for (const SlideStretch& s : slide.stretches)
             if (s.engaged_mm * stretched > least * length_) used_.push_back(s);
@@ -40,14 +42,17 @@ public:
             y(i) = std::min(s.engaged_mm * stretched, length_);
             share(i) = grip_share(set_up, y(i));
             force(i) = s.force_N;
-            error(i) = std::max(slide.scatter_N, least_scatter * std::fabs(s.force_N));
+            error(i) = std::hypot(std::max(slide.scatter_N, least_scatter * std::fabs(s.force_N)),
+                                  noise_N / std::sqrt(std::max(s.readings, 1.0)));
         }
         MatrixXd covariance = MatrixXd::Zero(n, n);
+        // The zero is as good as the readings it was taken from, and the same for all.
         const double doubt_N = fall_doubt * slide.first_N, reach = fall_doubt_reach * length_;
         for (Index i = 0; i < n; ++i)
             for (Index j = 0; j < n; ++j) {
                 const double apart = (y(i) - y(j)) / reach;
-                covariance(i, j) = doubt_N * doubt_N * std::exp(-0.5 * apart * apart) + (i == j ? error(i) * error(i) : 0);
+                covariance(i, j) = doubt_N * doubt_N * std::exp(-0.5 * apart * apart) + noise_N * noise_N +
+                                   (i == j ? error(i) * error(i) : 0);
             }
         const Eigen::LLT<MatrixXd> root(covariance);
         error_ = error;
@@ -84,8 +89,8 @@ public:
     const VectorXd& data() const { return data_; }
     MatrixXd whitened_waves(double per_turn) const { return white_(waves(per_turn)); }
 
-    // For the inversion: each row over its own scatter alone, so that the discrepancy principle speaks of the readings; what
-    // is doubtful about the fall goes into the band.
+    // For the inversion: each row over its own scatter alone, so that the discrepancy principle speaks of the
+    // readings; what is doubtful about the fall goes into the band.
     MatrixXd by_scatter(const MatrixXd& rows) const { return error_.cwiseInverse().asDiagonal() * rows; }
     const MatrixXd& plain_forward() const { return plain_forward_; }
     const MatrixXd& plain_ripple() const { return plain_ripple_; }
@@ -112,7 +117,7 @@ private:
 };
 
 struct Solved {
-    VectorXd grip;        // N/mm times length: the force each cell would give if the whole seat were like it
+    VectorXd grip;  // N/mm times length: the force each cell would give if the whole seat were like it
     VectorXd u;
     double chi2 = 0;
     double resolved_mm = 0;
@@ -130,7 +135,8 @@ MatrixXd roughness(double mean) {
 
 Solved solve_for(const Problem& problem, const MatrixXd& penalty, double weight) {
     const Index ripples = problem.plain_ripple().cols();
-    const MatrixXd forward = problem.by_scatter(problem.plain_forward()), waves = problem.by_scatter(problem.plain_ripple());
+    const MatrixXd forward = problem.by_scatter(problem.plain_forward()),
+                   waves = problem.by_scatter(problem.plain_ripple());
     const VectorXd data = problem.by_scatter(problem.plain_data());
     std::vector<Index> kept(cells);
     std::iota(kept.begin(), kept.end(), Index{0});
@@ -200,11 +206,16 @@ struct Form {
     double from, to;  // of the depth
     double at(double z) const {
         switch (shape) {
-            case SeatShape::tapered: return z - 0.5;
-            case SeatShape::bell_mouthed: return z < to ? -(1 - z / to) : 0;
-            case SeatShape::worn_band: return z > from && z < to ? -1 : 0;
-            case SeatShape::burr: return z > from && z < to ? 1 : 0;
-            default: return 0;
+            case SeatShape::tapered:
+                return z - 0.5;
+            case SeatShape::bell_mouthed:
+                return z < to ? -(1 - z / to) : 0;
+            case SeatShape::worn_band:
+                return z > from && z < to ? -1 : 0;
+            case SeatShape::burr:
+                return z > from && z < to ? 1 : 0;
+            default:
+                return 0;
         }
     }
 };
@@ -223,7 +234,8 @@ Fitted fit(const Problem& problem, const Form* form, const MatrixXd& waves) {
         constexpr int within = 8;
         for (Index j = 0; j < cells; ++j) {
             shape(j) = 0;
-            for (int k = 0; k < within; ++k) shape(j) += form->at((static_cast<double>(j) + (k + 0.5) / within) / cells) / within;
+            for (int k = 0; k < within; ++k)
+                shape(j) += form->at((static_cast<double>(j) + (k + 0.5) / within) / cells) / within;
         }
         columns.col(1) = problem.forward() * shape;
     }
@@ -238,13 +250,15 @@ Fitted fit(const Problem& problem, const Form* form, const MatrixXd& waves) {
         out.size = out.solution(1) / out.base;
         const MatrixXd covariance = factor.solve(MatrixXd::Identity(normal.rows(), normal.cols()));
         const double misfit = std::max(1.0, out.chi2 / static_cast<double>(problem.rows() - normal.rows()));
-        out.u_size = std::sqrt(misfit * (covariance(1, 1) - 2 * out.size * covariance(0, 1) + out.size * out.size * covariance(0, 0))) / out.base;
+        out.u_size = std::sqrt(misfit * (covariance(1, 1) - 2 * out.size * covariance(0, 1) +
+                                         out.size * out.size * covariance(0, 0))) /
+                     out.base;
     }
     return out;
 }
 
-// Places and widths looked at. Not the first sixth at the mouth, where chamfers take over, nor for bands and burrs the inner
-// end, which passes while the ring comes loose.
+// Places and widths looked at. Not the first sixth at the mouth, where chamfers take over, nor for bands and
+// burrs the inner end, which passes while the ring comes loose.
 std::vector<Form> forms() {
     std::vector<Form> list{{SeatShape::tapered, 0, 1}};
     for (const double to : {0.25, 0.33, 0.42, 0.5}) list.push_back({SeatShape::bell_mouthed, 0, to});
@@ -260,21 +274,29 @@ std::vector<Form> forms() {
 // What a shape must show to be named: below that a seat is even for a workshop.
 double least_size(SeatShape shape) {
     switch (shape) {
-        case SeatShape::tapered: return 0.3;
-        case SeatShape::bell_mouthed: return 0.4;
-        case SeatShape::worn_band: return 0.35;
-        default: return 0.6;
+        case SeatShape::tapered:
+            return 0.3;
+        case SeatShape::bell_mouthed:
+            return 0.4;
+        case SeatShape::worn_band:
+            return 0.35;
+        default:
+            return 0.6;
     }
 }
 
 // Nothing can miss more than all of its grip; a form that would is something else.
-double most_size(SeatShape shape) { return shape == SeatShape::tapered ? 2 : shape == SeatShape::burr ? 8 : 1.3; }
+double most_size(SeatShape shape) {
+    return shape == SeatShape::tapered ? 2 : shape == SeatShape::burr ? 8 : 1.3;
+}
 
 constexpr double named_from_u = 2.5;
 // A place and a width were sought as well; each form that has them must gain that much more.
-double price(SeatShape shape) { return shape == SeatShape::tapered ? 0 : shape == SeatShape::bell_mouthed ? 2 : 6; }
+double price(SeatShape shape) {
+    return shape == SeatShape::tapered ? 0 : shape == SeatShape::bell_mouthed ? 2 : 6;
+}
 constexpr double least_gain = 9;
-constexpr double told_apart = 4;         // two shapes whose chi2 differ by less than two standard deviations are not
+constexpr double told_apart = 4;  // two shapes whose chi2 differ by less than two standard deviations are not
 constexpr double most_u_for_even = 0.2;  // a taper that could hide behind more can't be ruled out
 
 std::string percent(double share) { return fixed_text(100 * share, 0) + " %"; }
@@ -294,20 +316,25 @@ void name_shape(SeatProfile& profile, const Problem& problem) {
         if (form.shape == SeatShape::tapered) u_taper = fitted.u_size;
         const double gain = even.chi2 - fitted.chi2 - price(form.shape);
         const double size = form.shape == SeatShape::tapered ? std::fabs(fitted.size) : fitted.size;
-        if (seen < least_seen || gain < least_gain || size < least_size(form.shape) || size > most_size(form.shape) ||
-            size < named_from_u * fitted.u_size)
+        if (seen < least_seen || gain < least_gain || size < least_size(form.shape) ||
+            size > most_size(form.shape) || size < named_from_u * fitted.u_size)
             continue;
-        const auto same = std::find_if(best.begin(), best.end(), [&](const Candidate& c) { return c.form.shape == form.shape; });
-        if (same == best.end()) best.push_back({form, fitted, gain});
-        else if (gain > same->gain) *same = {form, fitted, gain};
+        const auto same = std::find_if(best.begin(), best.end(),
+                                       [&](const Candidate& c) { return c.form.shape == form.shape; });
+        if (same == best.end())
+            best.push_back({form, fitted, gain});
+        else if (gain > same->gain)
+            *same = {form, fitted, gain};
     }
     if (best.empty()) {
-        profile.shape = seen < least_seen || u_taper > most_u_for_even ? SeatShape::cant_tell : SeatShape::even;
+        profile.shape =
+            seen < least_seen || u_taper > most_u_for_even ? SeatShape::cant_tell : SeatShape::even;
         profile.u_size = u_taper;
         profile.to_mm = problem.length();
         return;
     }
-    std::stable_sort(best.begin(), best.end(), [](const Candidate& a, const Candidate& b) { return a.gain > b.gain; });
+    std::stable_sort(best.begin(), best.end(),
+                     [](const Candidate& a, const Candidate& b) { return a.gain > b.gain; });
     const Candidate& first = best.front();
     profile.shape = first.form.shape;
     profile.size = first.fitted.size;
@@ -348,13 +375,19 @@ void measure_ripple(Ripple& ripple, const Problem& problem) {
 // What the instruments could show at best, whatever is made of the readings.
 void state_resolution(SeatProfile& profile, const Slide& slide, const SetUp& set_up, const Trace& trace) {
     const double by_force = trace.moving_mm_per_s * trace.force_gap_s;
-    const double by_travel = trace.moved_by_gauge ? 0 : trace.moving_mm_per_s * trace.turns_gap_s / 4;  // interpolated between strokes' ends
+    const double by_travel = trace.moved_by_gauge ? 0
+                                                  : trace.moving_mm_per_s * trace.turns_gap_s /
+                                                        4;  // interpolated between strokes' ends
     const double k = set_up.stiffness_N_per_mm.mid;
-    const double by_stretch = !trace.moved_by_gauge && k > 0 ? 0.5 * (set_up.stiffness_N_per_mm.high - set_up.stiffness_N_per_mm.low) / k * slide.first_N / k / 2 : 0;
-    const std::pair<double, const char*> parts[] = {{by_force, "the rate of the force readings"},
-                                                    {by_travel, "the rate of the turn readings"},
-                                                    {trace.turns_step_mm, "the least count of the turn reading"},
-                                                    {by_stretch, "the doubt in the press's stiffness"}};
+    const double by_stretch = !trace.moved_by_gauge && k > 0
+                                  ? 0.5 * (set_up.stiffness_N_per_mm.high - set_up.stiffness_N_per_mm.low) /
+                                        k * slide.first_N / k / 2
+                                  : 0;
+    const std::pair<double, const char*> parts[] = {
+        {by_force, "the rate of the force readings"},
+        {by_travel, "the rate of the turn readings"},
+        {trace.turns_step_mm, "the least count of the turn reading"},
+        {by_stretch, "the doubt in the press's stiffness"}};
     double squares = 0;
     const auto* largest = &parts[0];
     for (const auto& part : parts) {
@@ -367,18 +400,28 @@ void state_resolution(SeatProfile& profile, const Slide& slide, const SetUp& set
 
 std::string describe_first(const SeatProfile& p) {
     const std::string u = " (+- " + percent(two_sided_95 * p.u_size) + ")";
-    const auto between = [&] { return fixed_text(p.from_mm, 1) + " to " + fixed_text(p.to_mm, 1) + " mm from the mouth"; };
+    const auto between = [&] {
+        return fixed_text(p.from_mm, 1) + " to " + fixed_text(p.to_mm, 1) + " mm from the mouth";
+    };
     switch (p.shape) {
         case SeatShape::even:
-            return "Even: any taper is below " + percent(std::max(least_size(SeatShape::tapered), two_sided_95 * p.u_size)) + " of the mean grip from end to end.";
+            return "Even: any taper is below " +
+                   percent(std::max(least_size(SeatShape::tapered), two_sided_95 * p.u_size)) +
+                   " of the mean grip from end to end.";
         case SeatShape::tapered:
-            return std::string("Tapered: the grip ") + (p.size > 0 ? "grows" : "falls") + " from the mouth inwards by " + percent(std::fabs(p.size)) + u + " of its mean.";
+            return std::string("Tapered: the grip ") + (p.size > 0 ? "grows" : "falls") +
+                   " from the mouth inwards by " + percent(std::fabs(p.size)) + u + " of its mean.";
         case SeatShape::bell_mouthed:
-            return "Bell-mouthed: at the mouth " + percent(std::min(p.size, 1.0)) + u + " of the grip is missing, over " + fixed_text(p.to_mm, 1) + " mm.";
+            return "Bell-mouthed: at the mouth " + percent(std::min(p.size, 1.0)) + u +
+                   " of the grip is missing, over " + fixed_text(p.to_mm, 1) + " mm.";
         case SeatShape::worn_band:
-            return "A worn band: " + percent(std::min(p.size, 1.0)) + u + " of the grip is missing " + between() + ".";
-        case SeatShape::burr: return "A burr or a high band: " + percent(p.size) + u + " more grip " + between() + ".";
-        default: return "Can't tell the shape: these readings leave a taper of " + percent(two_sided_95 * p.u_size) + " of the mean grip open.";
+            return "A worn band: " + percent(std::min(p.size, 1.0)) + u + " of the grip is missing " +
+                   between() + ".";
+        case SeatShape::burr:
+            return "A burr or a high band: " + percent(p.size) + u + " more grip " + between() + ".";
+        default:
+            return "Can't tell the shape: these readings leave a taper of " +
+                   percent(two_sided_95 * p.u_size) + " of the mean grip open.";
     }
 }
 
@@ -386,19 +429,22 @@ std::string describe(const SeatProfile& p) {
     std::string text = describe_first(p);
     if (p.or_shapes.empty()) return text;
     text += " It may as well be";
-    for (std::size_t i = 0; i < p.or_shapes.size(); ++i) text += (i > 0 ? " or " : " ") + std::string(seat_shape_words(p.or_shapes[i]));
+    for (std::size_t i = 0; i < p.or_shapes.size(); ++i)
+        text += (i > 0 ? " or " : " ") + std::string(seat_shape_words(p.or_shapes[i]));
     return text + ": these readings can't tell them apart.";
 }
 
 }  // namespace
 
 std::string_view seat_shape_id(SeatShape shape) {
-    static constexpr std::string_view ids[] = {"cant-tell", "even", "tapered", "bell-mouthed", "worn-band", "burr"};
+    static constexpr std::string_view ids[] = {"cant-tell",    "even",      "tapered",
+                                               "bell-mouthed", "worn-band", "burr"};
     return ids[static_cast<std::size_t>(shape)];
 }
 
 std::string_view seat_shape_words(SeatShape shape) {
-    static constexpr std::string_view words[] = {"can't tell", "even", "tapered", "bell-mouthed", "worn band", "burr"};
+    static constexpr std::string_view words[] = {"can't tell",   "even",      "tapered",
+                                                 "bell-mouthed", "worn band", "burr"};
     return words[static_cast<std::size_t>(shape)];
 }
 
@@ -406,7 +452,7 @@ SeatProfile seat_profile(const Slide& slide, const SetUp& set_up, const Trace& t
     SeatProfile profile;
     profile.why_not = slide.why_not;
     if (slide.stretches.empty()) return profile;
-    const Problem problem(slide, set_up, 1);
+    const Problem problem(slide, set_up, trace.force_noise_N, 1);
     profile.seen_from_mm = problem.seen_from();
     profile.seen_to_mm = problem.seen_to();
     const double base = problem.rows() >= 10 ? fit(problem, nullptr, problem.ripple()).base : 0;
@@ -416,17 +462,19 @@ SeatProfile seat_profile(const Slide& slide, const SetUp& set_up, const Trace& t
     }
     profile.known = true;
     const Solved solved = smoothest(problem, base);
-    const Solved longer = smoothest(Problem(slide, set_up, 1 + length_doubt), base);
-    const Solved shorter = smoothest(Problem(slide, set_up, 1 - length_doubt), base);
+    const Solved longer = smoothest(Problem(slide, set_up, trace.force_noise_N, 1 + length_doubt), base);
+    const Solved shorter = smoothest(Problem(slide, set_up, trace.force_noise_N, 1 - length_doubt), base);
     const double mean = solved.grip.mean();
     profile.mean_N_per_mm = mean / slide.length_mm;
     profile.resolved_mm = solved.resolved_mm;
     profile.misfit = solved.chi2 / static_cast<double>(problem.rows());
     for (Index j = 0; j < cells; ++j) {
-        const double by_length = 0.5 * std::fabs(longer.grip(j) / longer.grip.mean() - shorter.grip(j) / shorter.grip.mean());
+        const double by_length =
+            0.5 * std::fabs(longer.grip(j) / longer.grip.mean() - shorter.grip(j) / shorter.grip.mean());
         const double half = two_sided_95 * std::hypot(solved.u(j) / mean, by_length);
         const double relative = solved.grip(j) / mean;
-        profile.points.push_back({slide.length_mm * (static_cast<double>(j) + 0.5) / cells, relative, std::max(0.0, relative - half), relative + half});
+        profile.points.push_back({slide.length_mm * (static_cast<double>(j) + 0.5) / cells, relative,
+                                  std::max(0.0, relative - half), relative + half});
     }
     name_shape(profile, problem);
     measure_ripple(profile.ripple, problem);
@@ -441,7 +489,8 @@ ProfileDifference compare_profiles(const SeatProfile& in, const SeatProfile& out
     difference.known = true;
     std::size_t apart = 0;
     for (std::size_t j = 0; j < in.points.size(); ++j) {
-        const double gap = std::max(out.points[j].low - in.points[j].high, in.points[j].low - out.points[j].high);
+        const double gap =
+            std::max(out.points[j].low - in.points[j].high, in.points[j].low - out.points[j].high);
         if (gap <= 0) continue;
         ++apart;
         if (gap > std::fabs(difference.largest)) {
@@ -451,10 +500,14 @@ ProfileDifference compare_profiles(const SeatProfile& in, const SeatProfile& out
     }
     difference.share = static_cast<double>(apart) / static_cast<double>(in.points.size());
     if (apart == 0)
-        difference.says = "Pressed in and pulled out, the grip along the depth is the same within what the readings can tell.";
+        difference.says =
+            "Pressed in and pulled out, the grip along the depth is the same within what the readings can "
+            "tell.";
     else
-        difference.says = std::string("Pulled out, the seat grips ") + (difference.largest > 0 ? "harder" : "less") + " than when it was pressed in, most at " +
-                          fixed_text(difference.at_mm, 1) + " mm from the mouth (by at least " + percent(std::fabs(difference.largest)) + " of the mean).";
+        difference.says =
+            std::string("Pulled out, the seat grips ") + (difference.largest > 0 ? "harder" : "less") +
+            " than when it was pressed in, most at " + fixed_text(difference.at_mm, 1) +
+            " mm from the mouth (by at least " + percent(std::fabs(difference.largest)) + " of the mean).";
     return difference;
 }
 

@@ -19,35 +19,61 @@ void write_profile(JsonWriter& json, const SeatReview& review) {
     for (const SeatShape shape : p.or_shapes) json.text(seat_shape_id(shape));
     json.end();
     json.put("size", p.size).put("size_u", p.u_size).put("from_mm", p.from_mm).put("to_mm", p.to_mm);
-    json.put("mean_N_per_mm", p.mean_N_per_mm).put("seen_from_mm", p.seen_from_mm).put("seen_to_mm", p.seen_to_mm);
+    json.put("mean_N_per_mm", p.mean_N_per_mm)
+        .put("seen_from_mm", p.seen_from_mm)
+        .put("seen_to_mm", p.seen_to_mm);
     json.put("unseen_at_release_mm", review.unseen_mm).put("instruments_resolve_mm", p.instruments_mm);
-    json.put("instruments_because", std::string_view(p.instruments_because)).put("resolved_mm", p.resolved_mm).put("misfit", p.misfit);
+    json.put("instruments_because", std::string_view(p.instruments_because))
+        .put("resolved_mm", p.resolved_mm)
+        .put("misfit", p.misfit);
     json.key("ripple");
     if (p.ripple.known)
-        json.object().put("share", p.ripple.share).put("share_u", p.ripple.u_share).put("beside", p.ripple.beside)
-            .put("most_at_turn", p.ripple.most_at_turn).put("turns", p.ripple.turns).end();
-    else json.null();
+        json.object()
+            .put("share", p.ripple.share)
+            .put("share_u", p.ripple.u_share)
+            .put("beside", p.ripple.beside)
+            .put("most_at_turn", p.ripple.most_at_turn)
+            .put("turns", p.ripple.turns)
+            .end();
+    else
+        json.null();
     json.key("grip").array();
     for (const ProfilePoint& point : p.points)
-        json.object().put("depth_mm", point.depth_mm).put("relative", point.relative).put("low", point.low).put("high", point.high).end();
+        json.object()
+            .put("depth_mm", point.depth_mm)
+            .put("relative", point.relative)
+            .put("low", point.low)
+            .put("high", point.high)
+            .end();
     json.end();
     if (!review.compared_with.empty() && review.difference.known)
-        json.key("compared").object().put("with", std::string_view(review.compared_with)).put("share_apart", review.difference.share)
-            .put("largest", review.difference.largest).put("at_mm", review.difference.at_mm).put("says", std::string_view(review.difference.says)).end();
+        json.key("compared")
+            .object()
+            .put("with", std::string_view(review.compared_with))
+            .put("share_apart", review.difference.share)
+            .put("largest", review.difference.largest)
+            .put("at_mm", review.difference.at_mm)
+            .put("says", std::string_view(review.difference.says))
+            .end();
     json.end();
 }
 
 void write_fit(JsonWriter& json, const FitBackwards& fit) {
     json.key("fit_read_backwards").object().put("known", fit.known);
     if (fit.known) {
-        json.put("says", std::string_view(fit.says)).put("force_N", fit.force_N).put("force_relative_u", fit.force_rel_u);
+        json.put("says", std::string_view(fit.says))
+            .put("force_N", fit.force_N)
+            .put("force_relative_u", fit.force_rel_u);
         put_band(json, "interference_um", fit.interference_um);
         put_band(json, "friction", fit.friction);
         put_band(json, "interference_before_um", fit.interference_before_um);
         put_band(json, "friction_before", fit.friction_before);
         json.put("loose_probability", fit.loose_probability).put("place_in_band", fit.place_in_band);
-    } else json.put("why_not", std::string_view(fit.why_not));
-    if (fit.over_sliding) json.put("break_loose_over_sliding", *fit.over_sliding).put("break_loose_over_sliding_u", *fit.over_sliding_u);
+    } else
+        json.put("why_not", std::string_view(fit.why_not));
+    if (fit.over_sliding)
+        json.put("break_loose_over_sliding", *fit.over_sliding)
+            .put("break_loose_over_sliding_u", *fit.over_sliding_u);
     json.end();
 }
 
@@ -58,8 +84,14 @@ void write_rates(JsonWriter& json, const std::optional<Rates>& rates) {
         return;
     }
     const auto share = [](int of, int all) { return all > 0 ? static_cast<double>(of) / all : 0; };
-    json.object().put("on", "simulated jobs").put("without", rates->without).put("false_alarm_rate", share(rates->false_alarms, rates->without));
-    json.put("with", rates->with).put("miss_rate", share(rates->missed, rates->with)).put("cannot_tell_rate", share(rates->open_with, rates->with)).end();
+    json.object()
+        .put("on", "simulated jobs")
+        .put("without", rates->without)
+        .put("false_alarm_rate", share(rates->false_alarms, rates->without));
+    json.put("with", rates->with)
+        .put("miss_rate", share(rates->missed, rates->with))
+        .put("cannot_tell_rate", share(rates->open_with, rates->with))
+        .end();
 }
 
 }  // namespace
@@ -74,10 +106,18 @@ SeatReview review_seat(const Evidence& evidence) {
     return review;
 }
 
-std::optional<EarlierPull> as_pull(const Evidence& evidence, const FitBackwards& fit, std::string job, std::string started) {
-    const double force_N = evidence.set_up.work == Work::in ? evidence.slide.first_N : evidence.released ? evidence.release_N : 0;
+std::optional<EarlierPull> as_pull(const Evidence& evidence, const FitBackwards& fit, std::string job,
+                                   std::string started) {
+    const double force_N = evidence.set_up.work == Work::in ? evidence.slide.first_N
+                           : evidence.released              ? evidence.release_N
+                                                            : 0;
     if (force_N <= 0 || evidence.set_up.break_loose_N.mid <= 0) return {};
-    return EarlierPull{std::move(job), std::move(started), evidence.set_up.work, force_N, evidence.set_up.break_loose_N.mid, fit.interference_um};
+    return EarlierPull{std::move(job),
+                       std::move(started),
+                       evidence.set_up.work,
+                       force_N,
+                       evidence.set_up.break_loose_N.mid,
+                       fit.interference_um};
 }
 
 void write_seat_review(JsonWriter& json, const SeatReview& review) {
@@ -85,10 +125,21 @@ void write_seat_review(JsonWriter& json, const SeatReview& review) {
     write_fit(json, review.fit);
     json.key("findings").array();
     for (const Found& f : review.findings.found) {
-        json.object().put("id", f.info.id).put("title", f.info.title).put("strength", strength_name(f.strength));
-        json.put("times_threshold", f.answer.times_threshold).put("says", std::string_view(f.answer.says)).key("where");
-        if (f.answer.place) json.object().put("from_mm", f.answer.place->from_mm).put("to_mm", f.answer.place->to_mm).put("force_N", f.answer.place->force_N).end();
-        else json.null();
+        json.object()
+            .put("id", f.info.id)
+            .put("title", f.info.title)
+            .put("strength", strength_name(f.strength));
+        json.put("times_threshold", f.answer.times_threshold)
+            .put("says", std::string_view(f.answer.says))
+            .key("where");
+        if (f.answer.place)
+            json.object()
+                .put("from_mm", f.answer.place->from_mm)
+                .put("to_mm", f.answer.place->to_mm)
+                .put("force_N", f.answer.place->force_N)
+                .end();
+        else
+            json.null();
         json.key("look_at").array();
         for (const auto what : f.info.look_at) json.text(what);
         json.end();
@@ -96,14 +147,26 @@ void write_seat_review(JsonWriter& json, const SeatReview& review) {
         json.end();
     }
     json.end().key("cannot_find").array();
-    for (const Found& f : review.findings.open) json.object().put("id", f.info.id).put("because", std::string_view(f.answer.says)).end();
+    for (const Found& f : review.findings.open)
+        json.object().put("id", f.info.id).put("because", std::string_view(f.answer.says)).end();
     json.end();
     if (review.history.pulls.size() > 1) {
-        json.key("grip_history").object().put("says", std::string_view(review.history.says)).put("known", review.history.known);
-        json.put("lost_share_per_pull", review.history.lost_share_per_pull).put("lost_share_u", review.history.u_lost).put("lost_um_per_pull", review.history.lost_um_per_pull);
+        json.key("grip_history")
+            .object()
+            .put("says", std::string_view(review.history.says))
+            .put("known", review.history.known);
+        json.put("lost_share_per_pull", review.history.lost_share_per_pull)
+            .put("lost_share_u", review.history.u_lost)
+            .put("lost_um_per_pull", review.history.lost_um_per_pull);
         json.key("jobs").array();
         for (const EarlierPull& p : review.history.pulls)
-            json.object().put("job", std::string_view(p.job)).put("started", std::string_view(p.started)).put("work", work_name(p.work)).put("force_N", p.force_N).put("expected_N", p.expected_N).end();
+            json.object()
+                .put("job", std::string_view(p.job))
+                .put("started", std::string_view(p.started))
+                .put("work", work_name(p.work))
+                .put("force_N", p.force_N)
+                .put("expected_N", p.expected_N)
+                .end();
         json.end().end();
     }
 }

@@ -1,5 +1,5 @@
-// One job's review: the seat's profile, the fit read backwards, the findings, and how the seat did before. Plain data for
-// commands, pages and reports.
+// One job's review: the seat's profile, the fit read backwards, the findings, and how the seat did before.
+// Plain data for commands, pages and reports.
 //   const SeatReview review = review_seat(evidence_of(samples, set_up, judgement));
 //   text += seat_review_text(review);
 #pragma once
@@ -17,7 +17,7 @@ namespace halfturn::review {
 struct SeatReview {
     Work work = Work::out;
     SeatProfile profile;
-    double unseen_mm = 0;       // passed in the jump at release
+    double unseen_mm = 0;  // passed in the jump at release
     FitBackwards fit;
     Findings findings;
     GripHistory history;        // empty without earlier jobs on the seat
@@ -28,9 +28,11 @@ struct SeatReview {
 SeatReview review_seat(const Evidence& evidence);
 
 // This job as one of the seat's pulls. Nothing when it shows no force to compare.
-std::optional<EarlierPull> as_pull(const Evidence& evidence, const FitBackwards& fit, std::string job, std::string started);
+std::optional<EarlierPull> as_pull(const Evidence& evidence, const FitBackwards& fit, std::string job,
+                                   std::string started);
 
-// Keys "profile", "fit_read_backwards", "findings", "cannot_find" and "grip_history" of the object that is open.
+// Keys "profile", "fit_read_backwards", "findings", "cannot_find" and "grip_history" of the object that is
+// open.
 void write_seat_review(JsonWriter& json, const SeatReview& review);
 
 // For the terminal, at most 80 columns.

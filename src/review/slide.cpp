@@ -13,7 +13,8 @@ constexpr double clear_share = 0.08;
 
 using Way = Onwards;
 
-// The ring's way onwards: points in which it stands or a reading wavers back are folded into the next step forward.
+// The ring's way onwards: points in which it stands or a reading wavers back are folded into the next step
+// forward.
 std::vector<Way> way_onwards(const Trace& trace, std::size_t from, double zero_mm) {
     std::vector<Way> way;
     double farthest = -1e9;
@@ -50,8 +51,11 @@ void gather(Slide& slide, const std::vector<Way>& way, bool out, double stretche
     std::vector<double> depth(stretches_per_seat, 0);
     for (std::size_t i = 1; i < way.size(); ++i) {
         const Way &a = way[i - 1], &b = way[i];
-        // A step over several stretches (a jump, or slow readings) gives each its share, at the force between the ends.
-        const auto engaged = [&](double slid) { return out ? slide.length_mm - slid * stretched : offset_mm + slid * stretched; };
+        // A step over several stretches (a jump, or slow readings) gives each its share, at the force between
+        // the ends.
+        const auto engaged = [&](double slid) {
+            return out ? slide.length_mm - slid * stretched : offset_mm + slid * stretched;
+        };
         double low = engaged(out ? b.slid_mm : a.slid_mm), high = engaged(out ? a.slid_mm : b.slid_mm);
         const double span = high - low;
         if (span <= 0) continue;
@@ -62,7 +66,8 @@ void gather(Slide& slide, const std::vector<Way>& way, bool out, double stretche
             const double to = std::min(high, cell * static_cast<double>(index + 1));
             if (to <= at) break;
             const double middle = 0.5 * (at + to), part = to - at;
-            const double toward_b = out ? (engaged(a.slid_mm) - middle) / span : (middle - engaged(a.slid_mm)) / span;
+            const double toward_b =
+                out ? (engaged(a.slid_mm) - middle) / span : (middle - engaged(a.slid_mm)) / span;
             SlideStretch& c = cells[index];
             c.force_N += part * (a.force_N + (b.force_N - a.force_N) * toward_b);
             c.turns += part * (a.turns + (b.turns - a.turns) * toward_b);
@@ -84,8 +89,8 @@ void gather(Slide& slide, const std::vector<Way>& way, bool out, double stretche
     }
 }
 
-// How far a stretch's force lies beside the line between its neighbours: third differences would follow ripple, first ones
-// the fall itself.
+// How far a stretch's force lies beside the line between its neighbours: third differences would follow
+// ripple, first ones the fall itself.
 double scatter(const std::vector<SlideStretch>& s) {
     std::vector<double> beside;
     for (std::size_t i = 1; i + 1 < s.size(); ++i) {
@@ -107,22 +112,30 @@ double grip_share(const SetUp& set_up, double engaged_mm) {
     for (const GripPoint& p : set_up.grip_fall) {
         if (slid <= p.slid_mm) {
             const double span = p.slid_mm - before.slid_mm;
-            return span > 0 ? before.fraction + (p.fraction - before.fraction) * (slid - before.slid_mm) / span : p.fraction;
+            return span > 0
+                       ? before.fraction + (p.fraction - before.fraction) * (slid - before.slid_mm) / span
+                       : p.fraction;
         }
         before = p;
     }
     return 0;
 }
 
-Slide slide_of(const Trace& trace, const SetUp& set_up, std::optional<double> release_t_s, std::optional<double> home_mm) {
+Slide slide_of(const Trace& trace, const SetUp& set_up, std::optional<double> release_t_s,
+               std::optional<double> home_mm) {
     Slide slide;
     slide.length_mm = set_up.seat_length_mm;
     const bool out = set_up.work == Work::out;
-    if (!trace.has_force) slide.why_not = "there is no force reading";
-    else if (!trace.has_turns) slide.why_not = "nothing measured the screw's way";
-    else if (set_up.pitch_mm <= 0 || set_up.seat_length_mm <= 0) slide.why_not = "the set-up gives no screw pitch or no seat";
-    else if (trace.points.empty()) slide.why_not = "the press never took load";
-    else if (out && !release_t_s) slide.why_not = "the ring did not break loose";
+    if (!trace.has_force)
+        slide.why_not = "there is no force reading";
+    else if (!trace.has_turns)
+        slide.why_not = "nothing measured the screw's way";
+    else if (set_up.pitch_mm <= 0 || set_up.seat_length_mm <= 0)
+        slide.why_not = "the set-up gives no screw pitch or no seat";
+    else if (trace.points.empty())
+        slide.why_not = "the press never took load";
+    else if (out && !release_t_s)
+        slide.why_not = "the ring did not break loose";
     if (!slide.why_not.empty()) return slide;
 
     std::size_t from = 0;
@@ -149,21 +162,26 @@ Slide slide_of(const Trace& trace, const SetUp& set_up, std::optional<double> re
     } else {
         slide.seen_length_mm = home_mm;
         // Contact is felt on the ring's edge, home on its face: the latter is sharp.
-        if (home_mm && std::fabs(*home_mm / length - 1) < length_may_differ) stretched = length / *home_mm;
-        else if (home_mm && *home_mm > length) offset_mm = length - *home_mm;
+        if (home_mm && std::fabs(*home_mm / length - 1) < length_may_differ)
+            stretched = length / *home_mm;
+        else if (home_mm && *home_mm > length)
+            offset_mm = length - *home_mm;
         const double end = home_mm.value_or(std::min(way.back().slid_mm, length));
         slide.first_N = first_force(way, end - 0.15 * length, end - 0.03 * length);
     }
     // What comes after home is the shoulder, not the seat.
     std::vector<Way> sliding = way;
     if (!out && home_mm)
-        sliding.erase(std::find_if(sliding.begin(), sliding.end(), [&](const Way& w) { return w.slid_mm > *home_mm - 0.02; }), sliding.end());
+        sliding.erase(std::find_if(sliding.begin(), sliding.end(),
+                                   [&](const Way& w) { return w.slid_mm > *home_mm - 0.02; }),
+                      sliding.end());
     // The first step out of a release is the jump: its force fell within it, nobody knows how.
     if (out && sliding.size() > 1) sliding.erase(sliding.begin());
     gather(slide, sliding, out, stretched, offset_mm);
     slide.onwards = std::move(sliding);
     double even_Nmm = 0;
-    for (const SlideStretch& s : slide.stretches) even_Nmm += slide.first_N * grip_share(set_up, s.engaged_mm) * s.way_mm;
+    for (const SlideStretch& s : slide.stretches)
+        even_Nmm += slide.first_N * grip_share(set_up, s.engaged_mm) * s.way_mm;
     if (even_Nmm > 0) slide.over_fall = slide.work_Nmm / even_Nmm;
     slide.scatter_N = scatter(slide.stretches);
     if (slide.stretches.size() < 10) {

@@ -80,7 +80,8 @@ double neighbour_noise(const std::vector<double>& values) {
     return normal_mad * median(std::move(steps)) / std::sqrt(2.0);
 }
 
-Trace trace_of(const std::vector<Sample>& samples, const SetUp& set_up, const Judgement& judgement, double stiffness_N_per_mm) {
+Trace trace_of(const std::vector<Sample>& samples, const SetUp& set_up, const Judgement& judgement,
+               double stiffness_N_per_mm) {
     std::vector<Stamped> force, turns, ring;
     for (const Sample& s : samples) {
         if (!s.began) continue;
@@ -122,7 +123,8 @@ Trace trace_of(const std::vector<Sample>& samples, const SetUp& set_up, const Ju
     return trace;
 }
 
-Trace trace_of(const std::vector<BarePoint>& points, double pitch_mm, double stiffness_N_per_mm, double force_noise_N) {
+Trace trace_of(const std::vector<BarePoint>& points, double pitch_mm, double stiffness_N_per_mm,
+               double force_noise_N) {
     Trace trace;
     for (const BarePoint& p : points) trace.points.push_back({p.t_s, p.force_N, p.turns, 0});
     trace.has_force = trace.has_turns = points.size() > 8;

@@ -1,5 +1,5 @@
-// How often each finding is right, over simulated jobs: the practice rig in virtual time, its mechanics drawn anew for each
-// job, read by several sets of instruments.
+// How often each finding is right, over simulated jobs: the practice rig in virtual time, its mechanics drawn
+// anew for each job, read by several sets of instruments.
 #pragma once
 
 #include <cstdint>
@@ -26,9 +26,10 @@ struct SimulatedRig {
 const std::vector<SimulatedRig>& simulated_rigs();
 
 using RateTable = std::map<std::string, review::Rates>;
-// For each kind and rig, `seeds` jobs from `first_seed` on. `missed_jobs`, when given, lists each miss and false alarm.
-RateTable measure_rates(const std::vector<SimulatedKind>& kinds, const std::vector<SimulatedRig>& rigs, std::uint64_t first_seed, int seeds,
-                        std::vector<std::string>* wrong = nullptr);
+// For each kind and rig, `seeds` jobs from `first_seed` on. `missed_jobs`, when given, lists each miss and
+// false alarm.
+RateTable measure_rates(const std::vector<SimulatedKind>& kinds, const std::vector<SimulatedRig>& rigs,
+                        std::uint64_t first_seed, int seeds, std::vector<std::string>* wrong = nullptr);
 std::string rate_csv(const RateTable& rates);
 
 }  // namespace halfturn::test

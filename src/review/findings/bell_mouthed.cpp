@@ -7,9 +7,10 @@ namespace {
 class BellMouthed : public Finding {
 public:
     const FindingInfo& info() const override {
-        static const FindingInfo info{"bell-mouthed", "bell-mouthed seat",
+        static const FindingInfo info{"bell-mouthed",
+                                      "bell-mouthed seat",
                                       {"the bore 1 mm inside the mouth against the middle",
-                                        "bearings that were started crooked, or a hand reamer, open a mouth"}};
+                                       "bearings that were started crooked, or a hand reamer, open a mouth"}};
         return info;
     }
     Answer look(const Evidence& e) const override { return shape_answer(e, SeatShape::bell_mouthed, 0.4); }

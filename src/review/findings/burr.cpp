@@ -7,9 +7,10 @@ namespace {
 class Burr : public Finding {
 public:
     const FindingInfo& info() const override {
-        static const FindingInfo info{"burr", "burr or high band in the seat",
-                                      {"a fingertip, then a scraper, at that depth",
-                                        "dirt or old adhesive baked on there"}};
+        static const FindingInfo info{
+            "burr",
+            "burr or high band in the seat",
+            {"a fingertip, then a scraper, at that depth", "dirt or old adhesive baked on there"}};
         return info;
     }
     Answer look(const Evidence& e) const override { return shape_answer(e, SeatShape::burr, 0.6); }

@@ -1,9 +1,5 @@
 // None of the other findings, and enough was seen to say so.
-#include <algorithm>
-
-#include "core/number_text.hpp"
 #include "review/finding.hpp"
-#include "watch/rule.hpp"
 
 namespace halfturn::review {
 namespace {
@@ -11,7 +7,8 @@ namespace {
 class NothingUnusual : public Finding {
 public:
     const FindingInfo& info() const override {
-        static const FindingInfo info{"nothing-unusual", "nothing unusual",
+        static const FindingInfo info{"nothing-unusual",
+                                      "nothing unusual",
                                       {"the bore with a gauge all the same, as after every pull"}};
         return info;
     }

@@ -7,9 +7,10 @@ namespace {
 class Tapered : public Finding {
 public:
     const FindingInfo& info() const override {
-        static const FindingInfo info{"tapered", "tapered seat",
+        static const FindingInfo info{"tapered",
+                                      "tapered seat",
                                       {"the bore at the mouth, in the middle and at the inner end",
-                                        "was it bored or reamed in a worn or soft set-up"}};
+                                       "was it bored or reamed in a worn or soft set-up"}};
         return info;
     }
     Answer look(const Evidence& e) const override { return shape_answer(e, SeatShape::tapered, 0.3); }
