@@ -188,11 +188,17 @@ Evidence evidence_of(Trace trace, const SetUp& set_up, const Judgement& judgemen
     e.slide = slide_of(e.trace, set_up, release_s, e.home.seen ? std::optional(e.home.way_mm) : std::nullopt);
     if (e.released && e.slide.first_N > 0) e.release_over_slide = e.release_N / e.slide.first_N;
     if (out && !e.trace.points.empty()) {
-        double until_s = release_s.value_or(0), top = 0;
-        if (!release_s)
-            for (const TracePoint& p : e.trace.points)
-                if (p.force_N > top) top = p.force_N, until_s = p.t_s;
-        e.wind_up = measure_wind_up(e.trace, set_up, until_s, e.release_N);
+        // A cell at the end of its range stops rising while the screw goes on: look no further than that.
+        double capacity_N = 0;
+        for (const ChannelSetUp& channel : set_up.channels)
+            if (channel.measures == Measure::force) capacity_N = channel.capacity;
+        const double most_N = capacity_N > 0 ? 0.95 * capacity_N : e.release_N;
+        double until_s = 0, top_N = 0;
+        for (const TracePoint& p : e.trace.points) {
+            if ((release_s && p.t_s > *release_s) || top_N >= most_N) break;
+            if (p.force_N > top_N) top_N = p.force_N, until_s = p.t_s;
+        }
+        e.wind_up = measure_wind_up(e.trace, set_up, until_s, top_N);
     }
     if (out) measure_climb(e);
     const double level = out ? std::max(e.release_N, e.slide.first_N) : e.slide.first_N;

@@ -73,6 +73,8 @@ double cocked_times(const Evidence& e) {
 std::string shape_hidden(const Evidence& e) {
     if (e.set_up.work == Work::in && !e.home.seen)
         return "the ring was not seen to come home, so its place in the seat is not known";
+    if (e.set_up.work == Work::in && e.home.way_mm < 0.875 * e.set_up.seat_length_mm)
+        return "the ring stopped short of its shoulder, so its place in the seat is not known";
     if (cocked_times(e) >= 1) return "the ring was cocked on its way out, which hides the seat's own shape";
     if (galled_times(e) >= 1) return "torn metal rides on the force and hides the seat's own shape";
     return {};

@@ -7,8 +7,6 @@
 #include <numbers>
 #include <numeric>
 
-#include "core/number_text.hpp"
-
 namespace halfturn::review {
 namespace {
 
@@ -275,7 +273,7 @@ std::vector<Form> forms() {
 double least_size(SeatShape shape) {
     switch (shape) {
         case SeatShape::tapered:
-            return 0.3;
+            return least_taper;
         case SeatShape::bell_mouthed:
             return 0.4;
         case SeatShape::worn_band:
@@ -298,8 +296,6 @@ double price(SeatShape shape) {
 constexpr double least_gain = 9;
 constexpr double told_apart = 4;  // two shapes whose chi2 differ by less than two standard deviations are not
 constexpr double most_u_for_even = 0.2;  // a taper that could hide behind more can't be ruled out
-
-std::string percent(double share) { return fixed_text(100 * share, 0) + " %"; }
 
 void name_shape(SeatProfile& profile, const Problem& problem) {
     const Fitted even = fit(problem, nullptr, problem.ripple());
@@ -398,55 +394,7 @@ void state_resolution(SeatProfile& profile, const Slide& slide, const SetUp& set
     profile.instruments_because = largest->second;
 }
 
-std::string describe_first(const SeatProfile& p) {
-    const std::string u = " (+- " + percent(two_sided_95 * p.u_size) + ")";
-    const auto between = [&] {
-        return fixed_text(p.from_mm, 1) + " to " + fixed_text(p.to_mm, 1) + " mm from the mouth";
-    };
-    switch (p.shape) {
-        case SeatShape::even:
-            return "Even: any taper is below " +
-                   percent(std::max(least_size(SeatShape::tapered), two_sided_95 * p.u_size)) +
-                   " of the mean grip from end to end.";
-        case SeatShape::tapered:
-            return std::string("Tapered: the grip ") + (p.size > 0 ? "grows" : "falls") +
-                   " from the mouth inwards by " + percent(std::fabs(p.size)) + u + " of its mean.";
-        case SeatShape::bell_mouthed:
-            return "Bell-mouthed: at the mouth " + percent(std::min(p.size, 1.0)) + u +
-                   " of the grip is missing, over " + fixed_text(p.to_mm, 1) + " mm.";
-        case SeatShape::worn_band:
-            return "A worn band: " + percent(std::min(p.size, 1.0)) + u + " of the grip is missing " +
-                   between() + ".";
-        case SeatShape::burr:
-            return "A burr or a high band: " + percent(p.size) + u + " more grip " + between() + ".";
-        default:
-            return "Can't tell the shape: these readings leave a taper of " +
-                   percent(two_sided_95 * p.u_size) + " of the mean grip open.";
-    }
-}
-
-std::string describe(const SeatProfile& p) {
-    std::string text = describe_first(p);
-    if (p.or_shapes.empty()) return text;
-    text += " It may as well be";
-    for (std::size_t i = 0; i < p.or_shapes.size(); ++i)
-        text += (i > 0 ? " or " : " ") + std::string(seat_shape_words(p.or_shapes[i]));
-    return text + ": these readings can't tell them apart.";
-}
-
 }  // namespace
-
-std::string_view seat_shape_id(SeatShape shape) {
-    static constexpr std::string_view ids[] = {"cant-tell",    "even",      "tapered",
-                                               "bell-mouthed", "worn-band", "burr"};
-    return ids[static_cast<std::size_t>(shape)];
-}
-
-std::string_view seat_shape_words(SeatShape shape) {
-    static constexpr std::string_view words[] = {"can't tell",   "even",      "tapered",
-                                                 "bell-mouthed", "worn band", "burr"};
-    return words[static_cast<std::size_t>(shape)];
-}
 
 SeatProfile seat_profile(const Slide& slide, const SetUp& set_up, const Trace& trace) {
     SeatProfile profile;
@@ -479,36 +427,8 @@ SeatProfile seat_profile(const Slide& slide, const SetUp& set_up, const Trace& t
     name_shape(profile, problem);
     measure_ripple(profile.ripple, problem);
     state_resolution(profile, slide, set_up, trace);
-    profile.says = describe(profile);
+    profile.says = seat_shape_sentence(profile);
     return profile;
-}
-
-ProfileDifference compare_profiles(const SeatProfile& in, const SeatProfile& out) {
-    ProfileDifference difference;
-    if (!in.known || !out.known || in.points.size() != out.points.size()) return difference;
-    difference.known = true;
-    std::size_t apart = 0;
-    for (std::size_t j = 0; j < in.points.size(); ++j) {
-        const double gap =
-            std::max(out.points[j].low - in.points[j].high, in.points[j].low - out.points[j].high);
-        if (gap <= 0) continue;
-        ++apart;
-        if (gap > std::fabs(difference.largest)) {
-            difference.largest = out.points[j].low > in.points[j].high ? gap : -gap;
-            difference.at_mm = out.points[j].depth_mm;
-        }
-    }
-    difference.share = static_cast<double>(apart) / static_cast<double>(in.points.size());
-    if (apart == 0)
-        difference.says =
-            "Pressed in and pulled out, the grip along the depth is the same within what the readings can "
-            "tell.";
-    else
-        difference.says =
-            std::string("Pulled out, the seat grips ") + (difference.largest > 0 ? "harder" : "less") +
-            " than when it was pressed in, most at " + fixed_text(difference.at_mm, 1) +
-            " mm from the mouth (by at least " + percent(std::fabs(difference.largest)) + " of the mean).";
-    return difference;
 }
 
 }  // namespace halfturn::review

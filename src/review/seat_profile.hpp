@@ -34,6 +34,9 @@ std::string_view seat_shape_id(
     SeatShape shape);  // "cant-tell", "even", "tapered", "bell-mouthed", "worn-band", "burr"
 std::string_view seat_shape_words(SeatShape shape);
 
+// A taper below this, from end to end over the mean grip, is even for a workshop.
+constexpr double least_taper = 0.3;
+
 struct ProfilePoint {
     double depth_mm = 0;       // from the mouth
     double relative = 0;       // grip there over the mean grip
@@ -71,6 +74,9 @@ struct SeatProfile {
 
 // Pure. Where the slide has no stretches, `why_not` says why.
 SeatProfile seat_profile(const Slide& slide, const SetUp& set_up, const Trace& trace);
+
+// The shape, its size and doubt, and what fits as well.
+std::string seat_shape_sentence(const SeatProfile& profile);
 
 // Two profiles of one seat, pressed in and pulled out: where they differ by more than their bands allow.
 struct ProfileDifference {

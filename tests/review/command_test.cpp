@@ -9,10 +9,11 @@ using namespace halfturn;
 using namespace halfturn::test;
 
 TEST_CASE("review and rejudge of a kept job") {
+    // Asked before there is a bench: each bench clears the folder they share.
+    const std::string job_text = example("job"), in_text = example("job-in"), rig_text = example("rig");
     const Bench bench;
-    const std::string job = bench.file("job.toml", example("job")),
-                      rig = bench.file("rig.toml", example("rig"));
-    const std::string job_in = bench.file("in.toml", example("job-in"));
+    const std::string job = bench.file("job.toml", job_text), rig = bench.file("rig.toml", rig_text);
+    const std::string job_in = bench.file("in.toml", in_text);
     const std::string option = " --store '" + (bench.folder / "s.db").string() + "'";
     const auto keep = [&](const char* scenario, std::uint64_t seed, const std::string& with) {
         const std::string log = bench.file(std::string(scenario) + ".jsonl", practise(scenario, seed).log);

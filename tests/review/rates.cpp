@@ -1,6 +1,7 @@
 #include "review/rates.hpp"
 
 #include "core/number_text.hpp"
+#include "practice/random.hpp"
 #include "practice_jobs/judged_job.hpp"
 #include "review/evidence.hpp"
 
@@ -74,6 +75,10 @@ RateTable measure_rates(const std::vector<SimulatedKind>& kinds, const std::vect
                 const std::uint64_t seed = first_seed + static_cast<std::uint64_t>(i);
                 practice::Wishes wishes;
                 if (rig.stiffness_is != 1) wishes.stiffness_N_per_mm = 20000 * rig.stiffness_is;
+                // Fits and frictions about as far apart as the set-up's own doubt leaves them.
+                practice::Random draw(seed, "fit");
+                wishes.grip_N = draw.between(3900, 5800);
+                wishes.friction = draw.between(0.1, 0.2);
                 // Every third hand is a slow one.
                 if (seed % 3 == 0) wishes.brisk = 0.5;
                 const PracticeJob job = practise(kind.scenario, seed, ports, {}, wishes);
