@@ -32,28 +32,26 @@ review::SeatReview seat_of_job(record::Store& store, const record::JobRow& job,
     const review::Evidence evidence = review::evidence_of(samples, judged.set_up, judged.now);
     review::SeatReview seat = review::review_seat(evidence);
     std::vector<review::EarlierPull> pulls;
-    const auto add = [&](const review::Evidence& of, const review::FitBackwards& fit,
-                         const record::JobRow& row) {
-        if (auto pull = review::as_pull(of, fit, row.job_id, record::utc_text(row.started_utc_ms)))
-            pulls.push_back(std::move(*pull));
+    const auto add = [&](const review::Evidence& of, const review::SeatReview& read, const record::JobRow& row) {
+        if (auto pull = review::as_pull(of, read, row.job_id, record::utc_text(row.started_utc_ms))) pulls.push_back(std::move(*pull));
     };
+    const auto readable = [](const review::SeatReview& read) { return read.profile.known && read.profile.shape != review::SeatShape::cant_tell; };
     for (const record::JobRow& earlier : earlier_jobs(store, job)) {
         try {
             std::vector<Sample> theirs;
-            const record::Rejudged before =
-                record::judge_again(store, earlier, [&](const Sample& sample) { theirs.push_back(sample); });
+            const record::Rejudged before = record::judge_again(store, earlier, [&](const Sample& sample) { theirs.push_back(sample); });
             const review::Evidence of = review::evidence_of(theirs, before.set_up, before.now);
-            add(of, review::fit_backwards(of), earlier);
-            if (of.set_up.work == evidence.set_up.work || !of.profile.known) continue;
-            const bool out = evidence.set_up.work == Work::out;
-            seat.difference = review::compare_profiles(out ? of.profile : evidence.profile,
-                                                       out ? evidence.profile : of.profile);
+            const review::SeatReview read = review::review_seat(of);
+            add(of, read, earlier);
+            if (read.work == seat.work || !readable(read) || !readable(seat)) continue;
+            const bool out = seat.work == Work::out;
+            seat.difference = review::compare_profiles(out ? read.profile : seat.profile, out ? seat.profile : read.profile);
             seat.compared_with = "job " + std::to_string(earlier.number);
-        } catch (const BadInput&) {
+        } catch (const BadInput&) {  // left out; rejudge and verify say what is wrong with it
         } catch (const Failure&) {
         }
     }
-    add(evidence, seat.fit, job);
+    add(evidence, seat, job);
     seat.history = review::grip_history(std::move(pulls));
     return seat;
 }

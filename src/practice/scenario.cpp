@@ -252,7 +252,7 @@ const std::vector<ScenarioKind>& scenario_kinds() {
         {"burred", "a narrow band of the seat grips far too hard", Work::out, {fine, look}, arrange_burred},
         {"out-of-round", "the force comes and goes with every turn of the screw", Work::out, {fine, look}, arrange_out_of_round},
         {"press-in-tapered", "pressed into a seat that grips more at one end", Work::in, {fine, look}, arrange_tapered},
-        {"stops-short", "pressed in until a ridge before the shoulder stops it", Work::in, {fine, look}, arrange_stops_short},
+        {"stops-short", "pressed in until a ridge before the shoulder stops it", Work::in, {fine, look, stop}, arrange_stops_short},
     };
     return kinds;
 }

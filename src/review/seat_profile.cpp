@@ -21,6 +21,7 @@ constexpr double least_scatter = 0.01;  // of the force: no slide is smoother
 constexpr double least_engaged_out = 0.05,
                  least_engaged_in = 0.15;  // of the seat: the chamfers' share; in, contact is only felt
 constexpr double curvature_thought_possible = 0.15;
+constexpr double finest_detail = 0.1;          // of the seat's length
 constexpr double least_seen = 0.6;  // of the seat, to tell its shape
 constexpr double two_sided_95 = 1.96;
 constexpr double turns_for_ripple = 1.6;
@@ -188,13 +189,15 @@ Solved smoothest(const Problem& problem, double mean) {
     double weight = 1 / (per_cell * per_cell);
     const auto rows = static_cast<double>(problem.rows());
     Solved best = solve_for(problem, penalty, weight);
-    for (int step = 0; step < 24 && best.chi2 > rows; ++step) {
+    for (int step = 0; step < 40 && best.chi2 > rows; ++step) {
         weight /= 2;
         Solved next = solve_for(problem, penalty, weight);
-        const bool gains = next.chi2 < 0.995 * best.chi2;
+        // Finer than this, strokes and pauses would be read as seat.
+        if (next.resolved_mm < finest_detail * problem.length()) break;
         best = std::move(next);
-        if (!gains && step > 8) break;
     }
+    // What is left unexplained is scatter too, of whatever cause.
+    best.u *= std::sqrt(std::max(1.0, best.chi2 / rows));
     return best;
 }
 

@@ -8,6 +8,7 @@ namespace halfturn::review {
 namespace {
 
 constexpr double two_sided_95 = 1.96;
+constexpr double least_difference = 0.05;  // of the mean grip, beyond both bands
 
 std::string percent(double share) { return fixed_text(100 * share, 0) + " %"; }
 
@@ -37,6 +38,16 @@ std::string describe_first(const SeatProfile& p) {
     }
 }
 
+ProfilePoint blurred(const SeatProfile& profile, double at_mm, double window_mm) {
+    ProfilePoint mean{at_mm, 0, 0, 0};
+    double count = 0;
+    for (const ProfilePoint& p : profile.points) {
+        if (std::fabs(p.depth_mm - at_mm) > window_mm / 2 && p.depth_mm != at_mm) continue;
+        mean.relative += p.relative, mean.low += p.low, mean.high += p.high, count += 1;
+    }
+    return {at_mm, mean.relative / count, mean.low / count, mean.high / count};
+}
+
 }  // namespace
 
 std::string_view seat_shape_id(SeatShape shape) {
@@ -64,15 +75,18 @@ ProfileDifference compare_profiles(const SeatProfile& in, const SeatProfile& out
     ProfileDifference difference;
     if (!in.known || !out.known || in.points.size() != out.points.size()) return difference;
     difference.known = true;
+    // The finer one is blurred to what the coarser one resolves, else a blurred edge would count as a difference.
+    const double window_mm = std::max(in.resolved_mm, out.resolved_mm);
     std::size_t apart = 0;
     for (std::size_t j = 0; j < in.points.size(); ++j) {
-        const double gap =
-            std::max(out.points[j].low - in.points[j].high, in.points[j].low - out.points[j].high);
-        if (gap <= 0) continue;
+        const double at_mm = in.points[j].depth_mm;
+        const ProfilePoint a = blurred(in, at_mm, window_mm), b = blurred(out, at_mm, window_mm);
+        const double gap = std::max(b.low - a.high, a.low - b.high);
+        if (gap <= least_difference) continue;
         ++apart;
         if (gap > std::fabs(difference.largest)) {
-            difference.largest = out.points[j].low > in.points[j].high ? gap : -gap;
-            difference.at_mm = out.points[j].depth_mm;
+            difference.largest = b.low > a.high ? gap : -gap;
+            difference.at_mm = at_mm;
         }
     }
     difference.share = static_cast<double>(apart) / static_cast<double>(in.points.size());

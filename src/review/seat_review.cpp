@@ -101,23 +101,27 @@ SeatReview review_seat(const Evidence& evidence) {
     review.work = evidence.set_up.work;
     review.profile = evidence.profile;
     review.unseen_mm = evidence.slide.unseen_mm;
-    review.fit = fit_backwards(evidence);
     review.findings = look_for_findings(evidence);
+    review.fit = fit_backwards(evidence);
+    // What held or hid the ring is not the fit, and must not be read as one.
+    if (const std::string hidden = shape_hidden(evidence); review.profile.known && !hidden.empty()) {
+        review.profile.shape = SeatShape::cant_tell;
+        review.profile.or_shapes.clear();
+        review.profile.says = "Can't tell the shape: " + hidden + ".";
+    }
+    for (const Found& f : review.findings.found) {
+        const bool held = f.info.id == "bonded-or-corroded", tilted = f.info.id == "cocked";
+        if (!held && !tilted) continue;
+        review.fit.known = false;
+        review.fit.why_not = held ? "the release was that of a bond or of rust, not of the fit" : "a cocked ring needs more than its fit";
+    }
     return review;
 }
 
-std::optional<EarlierPull> as_pull(const Evidence& evidence, const FitBackwards& fit, std::string job,
-                                   std::string started) {
-    const double force_N = evidence.set_up.work == Work::in ? evidence.slide.first_N
-                           : evidence.released              ? evidence.release_N
-                                                            : 0;
-    if (force_N <= 0 || evidence.set_up.break_loose_N.mid <= 0) return {};
-    return EarlierPull{std::move(job),
-                       std::move(started),
-                       evidence.set_up.work,
-                       force_N,
-                       evidence.set_up.break_loose_N.mid,
-                       fit.interference_um};
+std::optional<EarlierPull> as_pull(const Evidence& evidence, const SeatReview& review, std::string job, std::string started) {
+    if (!review.fit.known || evidence.set_up.break_loose_N.mid <= 0) return {};
+    return EarlierPull{std::move(job), std::move(started), evidence.set_up.work, review.fit.force_N, evidence.set_up.break_loose_N.mid,
+                       review.fit.interference_um};
 }
 
 void write_seat_review(JsonWriter& json, const SeatReview& review) {

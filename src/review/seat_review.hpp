@@ -27,9 +27,8 @@ struct SeatReview {
 
 SeatReview review_seat(const Evidence& evidence);
 
-// This job as one of the seat's pulls. Nothing when it shows no force to compare.
-std::optional<EarlierPull> as_pull(const Evidence& evidence, const FitBackwards& fit, std::string job,
-                                   std::string started);
+// This job as one of the seat's pulls. Nothing when its force is not the fit's.
+std::optional<EarlierPull> as_pull(const Evidence& evidence, const SeatReview& review, std::string job, std::string started);
 
 // Keys "profile", "fit_read_backwards", "findings", "cannot_find" and "grip_history" of the object that is
 // open.
