@@ -188,6 +188,12 @@ collar_mean_diameter_mm = 13    # mean diameter of the ring it turns on
 # collar_friction = 0.003       # with a ball thrust bearing under it
 yield_MPa = 600
 
+# [load_cell]                   # under the nut, the screw through it: takes its height of the screw
+# name = "ring 5 kN"
+# height_mm = 12
+# outer_diameter_mm = 32
+# hole_mm = 9
+
 [wrench]
 low_Nm = 2                      # its scale
 high_Nm = 25

@@ -6,25 +6,17 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
-#include <array>
 #include <cerrno>
 #include <cstring>
 
 #include "core/failure.hpp"
 #include "core/number_text.hpp"
+#include "files/sibling_program.hpp"
 
 extern char** environ;
 
 namespace halfturn::live {
 namespace {
-
-std::string beside_this_program(const std::string& name) {
-    std::array<char, 4096> path{};
-    const ssize_t length = ::readlink("/proc/self/exe", path.data(), path.size() - 1);
-    const std::string self(path.data(), length > 0 ? static_cast<std::size_t>(length) : 0);
-    const auto slash = self.rfind('/');
-    return slash == std::string::npos ? name : self.substr(0, slash + 1) + name;
-}
 
 // The text of a string member in one flat JSON object of the practice rig's making.
 std::string member(const std::string& line, const std::string& key) {

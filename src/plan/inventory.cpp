@@ -86,6 +86,14 @@ Nut read_nut(const CheckedTable& table) {
     return nut;
 }
 
+LoadCell read_load_cell(const CheckedTable& table) {
+    LoadCell cell{table.text_if("name").value_or(""), table.number("height_mm", 0.5, 500), table.number("outer_diameter_mm", 1, 500),
+                  table.number("hole_mm", 0.5, 500)};
+    if (cell.hole_mm >= cell.outer_diameter_mm)
+        throw table.error("hole_mm", "must be smaller than outer_diameter_mm (" + number_text(cell.outer_diameter_mm) + ")");
+    return cell;
+}
+
 Wrench read_wrench(const CheckedTable& table) {
     Wrench wrench{table.number("low_Nm", 0, 10000), table.number("high_Nm", 0.01, 10000),
                   table.number_if("step_Nm", 0.001, 1000)};
@@ -116,6 +124,7 @@ Inventory read_inventory(const CheckedTable& table) {
     inventory.screws = read_all(table, "screw", read_screw);
     inventory.nuts = read_all(table, "nut", read_nut);
     if (table.has("wrench")) inventory.wrench = read_wrench(table.table("wrench"));
+    if (table.has("load_cell")) inventory.load_cell = read_load_cell(table.table("load_cell"));
     inventory.thread_friction = table.number_or_unknown("thread_friction", 0.01, 0.6);
     table.refuse_unknown_keys();
     return inventory;

@@ -47,6 +47,13 @@ struct Nut {
     std::optional<double> yield_MPa{};
 };
 
+// A ring under the nut that the screw runs through.
+struct LoadCell {
+    std::string name;
+    double height_mm = 0;  // takes this much of the screw
+    double outer_diameter_mm = 0, hole_mm = 0;
+};
+
 struct Wrench {
     double low_Nm = 0, high_Nm = 0;  // its scale
     std::optional<double> step_Nm{};
@@ -60,6 +67,7 @@ struct Inventory {
     std::vector<Screw> screws;
     std::vector<Nut> nuts;
     std::optional<Wrench> wrench;
+    std::optional<LoadCell> load_cell{};
     std::optional<double> thread_friction;  // of greased steel on steel, when the bench knows it
 };
 

@@ -23,7 +23,6 @@ constexpr double clears_with_mm = 0.5;       // a support's inside over the bear
 constexpr double comes_out_with_mm = 1;      // a support's height over the bearing's width
 constexpr double mouth_chamfer_mm = 0.5;     // of a housing whose ground is not measured
 constexpr double shoulder_high_mm = 1.25;    // of a housing whose passage is not measured: what fit/housing takes
-constexpr double washers_mm = 3;
 constexpr double free_pitches = 3;           // of screw beyond the nut
 constexpr double full_nut_diameters = 0.8;   // height of a nut that holds the screw's proof load (ISO 898-2)
 
@@ -182,10 +181,17 @@ Choice<Support> choose_support(const curve::SeatFacts& facts, const JobFile& job
                                          : "needs a support that stands on allowed ground"));
 }
 
-double stack_mm(const PartChoice& parts, const curve::SeatFacts& facts, const JobFile& job, const fit::Thread& thread,
-                double nut_mm) {
+// How far behind the housing's mouth the seat begins, where its steps were given.
+double set_back_mm(const JobFile& job) {
+    double from = 0;
+    for (const SectionStep& step : job.housing.section) from = std::min(from, step.from_mm);
+    return -from;
+}
+
+double stack_mm(const PartChoice& parts, const curve::SeatFacts& facts, const JobFile& job, const Inventory& inventory,
+                const fit::Thread& thread, double nut_mm) {
     double length = parts.drift.chosen->height_mm + facts.B_mm + parts.support.chosen->height_mm + washers_mm + nut_mm +
-                    free_pitches * thread.pitch_mm;
+                    free_pitches * thread.pitch_mm + set_back_mm(job) + (inventory.load_cell ? inventory.load_cell->height_mm : 0);
     // Pressing in, the screw runs through the whole housing to a support on its far side.
     if (facts.work == Work::in) {
         length += facts.B_mm;
@@ -227,8 +233,12 @@ void choose_screw(PartChoice& parts, const curve::SeatFacts& facts, const JobFil
             left_out.add(screw.name, "does not pass the bearing's bore");
             continue;
         }
+        if (inventory.load_cell && thread.d_mm > inventory.load_cell->hole_mm) {
+            left_out.add(screw.name, "does not pass the load cell's hole, " + mm(inventory.load_cell->hole_mm));
+            continue;
+        }
         if (parts.drift.chosen && parts.support.chosen) {
-            const double need = stack_mm(parts, facts, job, thread, nut.chosen->height_mm);
+            const double need = stack_mm(parts, facts, job, inventory, thread, nut.chosen->height_mm);
             least_need = least_need > 0 ? std::min(least_need, need) : need;
             if (screw.length_mm < need) {
                 left_out.add(screw.name, "is " + mm(screw.length_mm) + " long where the stack takes " + mm(need));
@@ -254,7 +264,7 @@ void choose_screw(PartChoice& parts, const curve::SeatFacts& facts, const JobFil
     }
     parts.nut = choose_nut(parts.screw.chosen->thread, inventory.nuts);
     if (parts.drift.chosen && parts.support.chosen)
-        parts.screw_needs_mm = stack_mm(parts, facts, job, fit::find_thread(parts.screw.chosen->thread),
+        parts.screw_needs_mm = stack_mm(parts, facts, job, inventory, fit::find_thread(parts.screw.chosen->thread),
                                         parts.nut.chosen->height_mm);
 }
 

@@ -15,6 +15,8 @@
 
 namespace halfturn::plan {
 
+inline constexpr double washers_mm = 3;  // plate and washers under the nut; common practice, no published source
+
 // One choice. No chosen part: why says what was missing.
 template <class Part>
 struct Choice {

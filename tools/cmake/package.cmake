@@ -1,15 +1,17 @@
 # What is installed, and the Debian package: `cmake --build DIR && cpack --config DIR/CPackConfig.cmake`.
 include(GNUInstallDirs)
 set(PACKAGE ${CMAKE_SOURCE_DIR}/tools/package)
-install(TARGETS halfturn halfturn-practice RUNTIME DESTINATION ${CMAKE_INSTALL_BINDIR})
+install(TARGETS halfturn halfturn-practice halfturn-paper RUNTIME DESTINATION ${CMAKE_INSTALL_BINDIR})
 
 # Manual pages come from --help, so they need the built programs; a build of the target halfturn alone leaves them out.
 set(MAN_PAGES ${CMAKE_BINARY_DIR}/man)
-add_custom_command(OUTPUT ${MAN_PAGES}/halfturn.1 ${MAN_PAGES}/halfturn-practice.1
+add_custom_command(OUTPUT ${MAN_PAGES}/halfturn.1 ${MAN_PAGES}/halfturn-practice.1 ${MAN_PAGES}/halfturn-paper.1
   COMMAND ${PACKAGE}/man_pages $<TARGET_FILE:halfturn> ${MAN_PAGES}
   COMMAND ${PACKAGE}/man_pages $<TARGET_FILE:halfturn-practice> ${MAN_PAGES}
-  DEPENDS halfturn halfturn-practice ${PACKAGE}/man_pages VERBATIM)
-add_custom_target(man_pages ALL DEPENDS ${MAN_PAGES}/halfturn.1 ${MAN_PAGES}/halfturn-practice.1)
+  COMMAND ${PACKAGE}/man_pages $<TARGET_FILE:halfturn-paper> ${MAN_PAGES}
+  DEPENDS halfturn halfturn-practice halfturn-paper ${PACKAGE}/man_pages VERBATIM)
+add_custom_target(man_pages ALL DEPENDS
+  ${MAN_PAGES}/halfturn.1 ${MAN_PAGES}/halfturn-practice.1 ${MAN_PAGES}/halfturn-paper.1)
 install(DIRECTORY ${MAN_PAGES}/ DESTINATION ${CMAKE_INSTALL_MANDIR}/man1 FILES_MATCHING PATTERN "*.1")
 
 install(FILES ${PACKAGE}/halfturn.bash DESTINATION ${CMAKE_INSTALL_DATADIR}/bash-completion/completions RENAME halfturn)
@@ -30,5 +32,6 @@ set(CPACK_STRIP_FILES ON)
 set(CPACK_DEBIAN_FILE_NAME DEB-DEFAULT)
 set(CPACK_DEBIAN_PACKAGE_SECTION science)
 set(CPACK_DEBIAN_PACKAGE_SHLIBDEPS ON)
+set(CPACK_DEBIAN_PACKAGE_DEPENDS fonts-liberation)
 set(CPACK_DEBIAN_PACKAGE_CONTROL_EXTRA ${PACKAGE}/postinst)
 include(CPack)

@@ -4,10 +4,13 @@
 #include <string>
 
 #include "command/command.hpp"
+#include "command/paper_file.hpp"
 #include "curve/frozen_set_up.hpp"
 #include "files/job_file.hpp"
 #include "files/rig_file.hpp"
 #include "plan/plan.hpp"
+#include "plan/set_up_card.hpp"
+#include "plan/stack_drawing.hpp"
 #include "watch/verdict.hpp"
 
 namespace halfturn::command {
@@ -15,12 +18,26 @@ namespace halfturn::command {
 namespace {
 
 struct Options {
-    std::string job, rig, inventory;
+    std::string job, rig, inventory, drawing, card;
+    bool letter = false;
     std::int64_t seed = 1;
     bool json = false;
 };
 
+constexpr plan::DrawingSize drawing_sheet{277, 190, true};
+
+void draw(const Options& options, const plan::Plan& planned, const JobFile& job, const RigFile* rig, const plan::Inventory& inventory) {
+    const plan::Stack stack = plan::stack_of(planned, job, rig, inventory);
+    if (!options.drawing.empty())
+        write_sheet(options.drawing, "--drawing", sheet::drawing_json(plan::stack_drawing(stack, drawing_sheet)));
+    const auto paper = options.letter ? sheet::Paper::letter : sheet::Paper::a4;
+    if (!options.card.empty())
+        write_sheet(options.card, "--card", sheet::document_json(plan::set_up_card(planned, job, stack, paper)));
+}
+
 void run(const Options& options, Status& status) {
+    if (!options.drawing.empty()) check_sheet_name(options.drawing, "--drawing");
+    if (!options.card.empty()) check_sheet_name(options.card, "--card");
     const JobFile job = read_job_file(options.job);
     const plan::Inventory inventory = plan::read_inventory_file(options.inventory);
     std::optional<RigFile> rig;
@@ -32,6 +49,7 @@ void run(const Options& options, Status& status) {
         planned.can_judge = std::move(reach.can);
         planned.cannot_judge = std::move(reach.cannot);
     }
+    draw(options, planned, job, rig ? &*rig : nullptr, inventory);
     print(options.json ? plan::plan_json(planned) + "\n" : plan::plan_text(planned));
     status.code = plan::answer_exit_status(planned.answer);
 }
@@ -48,6 +66,9 @@ void add_plan(CLI::App& app, Status& status) {
                         "The bench's parts (TOML); `halfturn example inventory` prints one to start from")->required();
     command->add_option("--seed", options->seed, "Seed of the sampling; the same seed gives the same numbers")
         ->check(CLI::NonNegativeNumber);
+    command->add_option("--drawing", options->drawing, "Write a section of the stack, to scale, into this file (.svg, .pdf or .png)");
+    command->add_option("--card", options->card, "Write the set-up card, one page to print, into this file (.pdf, .svg or .png)");
+    command->add_flag("--letter", options->letter, "The card on Letter paper instead of A4");
     command->add_flag("--json", options->json, "Print JSON");
     command->footer("Exit status: 0 go ahead, 10 with care, 20 not this way, 2 bad input, 1 failure.");
     command->callback([options, &status] { run(*options, status); });
