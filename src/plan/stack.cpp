@@ -27,10 +27,10 @@ fit::HousingSection housing_of(const curve::SeatFacts& facts, const JobFile& job
             section.steps.push_back({step.to_mm - step.from_mm, step.inner_diameter_mm, step.outer_diameter_mm});
         return section;
     }
-    housing.shape = fit::housing_shape(housing_shape_name(facts.shape)).value_or(fit::HousingShape::unknown);
-    if (housing.shape == fit::HousingShape::unknown) {
+    housing.shape = facts.shape;
+    if (housing.shape == HousingShape::unknown) {
         given = false;
-        housing.shape = fit::HousingShape::shoulder_behind;
+        housing.shape = HousingShape::shoulder_behind;
     }
     return fit::housing_section(housing, facts.ring);
 }
