@@ -7,7 +7,7 @@ constexpr std::string_view job = R"toml(# A press job: one bearing, out or in. C
 # `halfturn expect FILE` says what it should need, `halfturn watch FILE --rig RIG` watches it.
 
 work = "out"                    # "out" or "in"
-access = "through"              # how the drift gets at it: "through" (straight) or "past-spacer" (the first of a pair)
+access = "through"              # how the drift gets at it: "through" (straight) "past-spacer" (the first of a pair), or "unknown"
 item = "castor fork 17"         # the piece, so that its earlier jobs are found again
 seat = "upper"                  # which bore in it
 set = "castor fork 17, spring service"  # jobs that belong together

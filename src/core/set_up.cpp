@@ -8,7 +8,14 @@ constexpr std::array<std::string_view, 4> measure_names = {"force", "screw-trave
 }
 
 std::string_view work_name(Work work) { return work == Work::out ? "out" : "in"; }
-std::string_view access_name(Access access) { return access == Access::through ? "through" : "past-spacer"; }
+std::string_view access_name(Access access) {
+    switch (access) {
+        case Access::past_spacer: return "past-spacer";
+        case Access::through: return "through";
+        case Access::unknown: break;
+    }
+    return "unknown";
+}
 std::string_view measure_name(Measure measure) { return measure_names[static_cast<std::size_t>(measure)]; }
 
 std::optional<Measure> measure_from_name(std::string_view name) {

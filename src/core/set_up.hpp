@@ -13,11 +13,11 @@
 namespace halfturn {
 
 enum class Work : std::uint8_t { out, in };
-enum class Access : std::uint8_t { past_spacer, through };
+enum class Access : std::uint8_t { past_spacer, through, unknown };
 enum class Measure : std::uint8_t { force, screw_travel, ring_travel, turns };
 
 std::string_view work_name(Work work);           // "out", "in"
-std::string_view access_name(Access access);     // "past-spacer", "through"
+std::string_view access_name(Access access);     // "past-spacer", "through", "unknown"
 std::string_view measure_name(Measure measure);  // "force", "screw-travel", …
 std::optional<Measure> measure_from_name(std::string_view name);
 

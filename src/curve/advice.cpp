@@ -56,7 +56,7 @@ std::vector<Ground> grounds_of(const SeatFacts& facts) {
         list.push_back({"pull through the balls",
                         "seat gains " + span_text(facts.lambda, 2, " N for each N the balls spread the ring with"),
                         facts.lambda.source});
-    if (facts.access == Access::past_spacer)
+    if (!facts.off_axis_mm.known())
         list.push_back(
             {"pull off the axis", span_text(facts.off_axis_mm, 1, " mm"), facts.off_axis_mm.source});
     list.push_back({"press stiffness", span_text(facts.stiffness_N_per_mm, 0, " N/mm"),

@@ -224,12 +224,15 @@ void set_pull(SeatFacts& facts, const JobFile& job) {
     }
     facts.off_axis_mm = exactly(0, {Basis::assumed, "the drift stands in the axis"});
     facts.softening_mm = exactly(0, facts.off_axis_mm.source);
-    if (facts.access == Access::past_spacer) {
+    if (facts.access == Access::past_spacer || (facts.access == Access::unknown && facts.work == Work::out)) {
         const double radius = reach.value_or(facts.d_mm / 2 + 1);
-        facts.off_axis_mm =
-            between(0.1 * radius, 0.7 * radius,
-                    {reach ? Basis::measured : Basis::assumed,
-                     "drift off the axis; it pushes over an arc, so 0.1 to 0.7 of its reach counts"});
+        if (facts.access == Access::unknown)
+            facts.off_axis_mm = between(0, 0.7 * radius, {Basis::assumed, "not known whether the drift gets straight at the ring"});
+        else
+            facts.off_axis_mm =
+                between(0.1 * radius, 0.7 * radius,
+                        {reach ? Basis::measured : Basis::assumed,
+                         "drift off the axis; it pushes over an arc, so 0.1 to 0.7 of its reach counts"});
         facts.softening_mm = log_range(
             0.01, 0.12,
             {Basis::assumed, "finite-element runs of an off-axis pull: 10 to 120 um from knee to release"});
@@ -266,7 +269,7 @@ void set_rig(SeatFacts& facts, const RigFile* rig) {
         if (listed) {
             const auto thread = fit::find_thread(rig->screw.thread);
             facts.screw_proof_N = fit::proof_load_N(thread, rig->screw.property_class);
-            if (facts.access == Access::past_spacer)
+            if (!facts.off_axis_mm.known())
                 facts.screw_bending_N =
                     fit::off_axis_load_N(thread, *facts.screw_proof_N, facts.off_axis_mm.at(1) / 0.7);
         }

@@ -113,7 +113,8 @@ JobFile read_job(const CheckedTable& table) {
     JobFile job;
     job.work = table.choice("work", {"out", "in"}) == "out" ? Work::out : Work::in;
     const auto access = table.choice_if("access", {"past-spacer", "through", "unknown"});
-    job.access = access == "past-spacer" ? Access::past_spacer : Access::through;
+    if (access == "past-spacer") job.access = Access::past_spacer;
+    else if (access == "unknown") job.access = Access::unknown;
     job.item = text_or_unknown(table, "item");
     job.seat = text_or_unknown(table, "seat");
     job.set = text_or_unknown(table, "set");

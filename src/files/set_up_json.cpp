@@ -27,7 +27,7 @@ struct Names<Work> {
 };
 template <>
 struct Names<Access> {
-    static constexpr std::string_view list[] = {"past-spacer", "through"};
+    static constexpr std::string_view list[] = {"past-spacer", "through", "unknown"};
 };
 template <>
 struct Names<Measure> {

@@ -132,6 +132,11 @@ std::vector<Check> part_checks(const Scene& scene) {
     missing(list, "screw", parts.screw, Grade::not_this_way);
     missing(list, "plug", parts.plug, scene.facts.work == Work::in ? Grade::with_care : Grade::note);
     if (past_spacer(scene)) list.push_back(exposed_ring(scene));
+    if (scene.facts.work == Work::out && scene.facts.access == Access::unknown)
+        list.push_back({"access", Grade::with_care,
+                        "It is not known whether the drift can push straight on the ring. Look through the bore: past a spacer it "
+                        "needs a drift with a reach, and more care.",
+                        {}, common_practice});
     if (parts.drift.chosen) {
         list.push_back(edge_stress(scene));
         if (parts.push.on == Push::On::inner_ring && 2 * parts.push.edge_mm > parts.faces.inner_to_mm + 0.05)

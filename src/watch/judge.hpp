@@ -77,7 +77,7 @@ private:
     void operator_did(const OperatorDid& did, Instant at);
     void port_changed(const PortChanged& change, Instant at);
     void restart_framer(std::uint16_t port);
-    View view() const { return {set_up_, now_, progress_, gates_, last_heard_}; }
+    View view() const { return {set_up_, now_, progress_, gates_, last_heard_, !warnings_.empty()}; }
     template <class Ask> void ask_rules(Instant at, Ask ask);
     Warning make_warning(const Rule& rule, Instant at, std::string says) const;
     HandWord word() const;

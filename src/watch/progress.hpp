@@ -56,6 +56,7 @@ public:
     std::optional<Instant> fell_away_at() const { return fell_away_at_; }
     double fell_from_N() const { return fell_from_N_; }
     bool unloaded() const { return unloaded_; }  // the force has gone for at least half a second
+    double turned_back() const { return turns_most_ - turns_now_; }  // turns, from the farthest point of this contact
     double turns_per_s() const { return turns_per_s_; }
     double force_per_s() const { return force_per_s_; }
     double contact_force_N() const { return contact_force_N_; }

@@ -21,6 +21,7 @@ struct View {
     const Progress& progress;
     const std::vector<Gate>& gates;     // one per channel
     const std::vector<Instant>& heard;  // when each channel last gave a good reading; -1 before the first
+    bool warned = false;                // some rule has fired already
     const Gate* find(Measure measure) const {
         for (const Gate& gate : gates)
             if (gate.measures() == measure) return &gate;
