@@ -1,80 +1,96 @@
-// libFuzzer target over every format: no bytes may crash a decoder, and no cutting may change what it makes of them.
-// Built with clang and -DHALFTURN_FUZZ=ON; the corpus is formats.corpus beside this file.
-//   build/fuzz_formats -max_total_time=60 tests/fuzz/formats.corpus
-// Input: byte 0 chooses format and settings; byte 1 bit 0 start in mid-line, bit 1 marked bytes, the other bits the size of the
-// second play's reads; the rest are the instrument's bytes.
+// Every wire format and instrument description: no bytes may crash a decoder, no cutting may change what it makes of them or
+// where it says each item ended, and settings or descriptions that can't be used are BadInput.
+// Input: a first line "FORMAT [mid-line] [marked] [asked] [cut=N] [key=value …]", then the instrument's bytes. `asked`: the
+// request went out first. `key=value` is one setting; "description=" takes its text from what stands before the first NUL.
 #include <algorithm>
-#include <cstdint>
-#include <cstdio>
-#include <cstdlib>
-#include <string>
+#include <optional>
 
+#include "core/failure.hpp"
 #include "core/framer.hpp"
 #include "core/item_json.hpp"
+#include "fuzz/frame/fuzz.hpp"
 
+namespace halfturn::fuzz {
 namespace {
 
-using namespace halfturn;
-
-// A few settings for each format that has or needs some; the empty ones are tried with every format.
-const std::vector<std::pair<std::string_view, Settings>> settings = {
-    {"counts-csv", {{"fields", "us,raw"}}},
-    {"counts-csv", {{"fields", "ms,value,unit,raw"}}},
-    {"counts-csv", {{"fields", "raw"}, {"encoding", "offset24"}}},
-    {"eq-reversed", {{"digit_order", "low_first"}}},
-    {"eq-reversed", {{"digit_order", "high_first"}, {"unit", "kg"}}},
-    {"sync2x24-hex", {{"order", "abs,rel"}, {"counts_per_inch", "20480"}}},
-    {"sync2x24-hex", {{"order", "rel,abs"}, {"counts_per_inch", "999983"}, {"complement", "ones"}}},
-    {"sync24-bits", {{"layout", "start_bit"}, {"unit", "in"}}},
-    {"swabc", {{"checksum", "false"}}},
-    {"ask-unit", {{"unit", "N"}}},
-    {"hdr-comma", {{"decimal", "auto"}}},
-    {"value-text", {{"decimal", "comma"}}},
-    {"modbus-rtu", {{"type", "int32"}, {"order", "cdab"}}},
-    {"modbus-rtu", {{"type", "float32"}, {"order", "abcd"}, {"slave", "1"}}},
-    {"described", {{"instrument", "status-letter-six"}}},
-    {"described", {{"instrument", "soh-stx-frame"}}},
-    {"described", {{"instrument", "modbus-float-block"}}},
-    {"described", {{"instrument", "modbus-weight-status"}}},
+struct Play {
+    const Format* format = nullptr;
+    Settings settings;
+    Start start = Start::boundary;
+    bool marked = false, asked = false;
+    std::size_t cut = 3;
 };
 
-struct Choice {
-    const Format* format;
-    Settings set;
-};
-
-const std::vector<Choice>& choices() {
-    static const std::vector<Choice> all = [] {
-        std::vector<Choice> list;
-        for (const Format* format : all_formats()) {
-            const auto id = format->id;
-            if (id != "eq-reversed" && id != "sync2x24-hex" && id != "modbus-rtu" && id != "described") list.push_back({format, {}});
+std::optional<Play> read_head(std::string_view line) {
+    Play play;
+    while (!line.empty()) {
+        const std::string_view word = line.substr(0, line.find(' '));
+        line.remove_prefix(std::min(line.size(), word.size() + 1));
+        const std::size_t equals = word.find('=');
+        if (!play.format) {
+            play.format = find_format(word);
+            if (!play.format) return {};
+        } else if (word == "mid-line") {
+            play.start = Start::mid_line;
+        } else if (word == "marked") {
+            play.marked = true;
+        } else if (word == "asked") {
+            play.asked = true;
+        } else if (word.starts_with("cut=") && word.size() == 5 && word[4] > '0' && word[4] <= '9') {
+            play.cut = static_cast<std::size_t>(word[4] - '0');
+        } else if (equals != std::string_view::npos) {
+            const std::string key(word.substr(0, equals));
+            if (key == "file") return {};  // reads files
+            play.settings[key] = word.substr(equals + 1);
         }
-        for (const auto& [id, set] : settings) list.push_back({find_format(id), set});
-        return list;
-    }();
-    return all;
+    }
+    return play.format ? std::optional(play) : std::nullopt;
 }
 
-std::string play(const Choice& choice, Start start, bool marked, std::string_view bytes, std::size_t read_size) {
-    Framer framer(*choice.format, choice.set, start, marked);
+std::string played(const Play& play, const std::string& request, std::string_view bytes, std::size_t read_bytes) {
+    Framer framer(*play.format, play.settings, play.start, play.marked);
+    if (!request.empty()) framer.sent(request);
     std::string out;
-    const Framer::Sink sink = [&](const Item& item, std::size_t) { out += item_json(item, *choice.format) + "\n"; };
-    for (; !bytes.empty(); bytes.remove_prefix(std::min(read_size, bytes.size()))) framer.feed(bytes.substr(0, read_size), sink);
+    std::size_t fed = 0;
+    const Framer::Sink sink = [&](const Item& item, std::size_t after) {
+        out += item_json(item, *play.format);
+        // The marks of a serial line are taken out before places are counted.
+        if (!play.marked) out += " @" + std::to_string(fed - after);
+        out += '\n';
+    };
+    while (!bytes.empty()) {
+        const std::string_view one = bytes.substr(0, read_bytes);
+        bytes.remove_prefix(one.size());
+        fed += one.size();
+        framer.feed(one, sink);
+    }
     framer.end(sink);
     return out;
 }
 
 }  // namespace
 
-extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
-    if (size < 2) return 0;
-    const Choice& choice = choices()[data[0] % choices().size()];
-    const Start start = (data[1] & 1) != 0 ? Start::mid_line : Start::boundary;
-    const bool marked = (data[1] & 2) != 0;
-    const std::string_view bytes(reinterpret_cast<const char*>(data) + 2, size - 2);
-    const std::string whole = play(choice, start, marked, bytes, bytes.size() + 1);
-    if (play(choice, start, marked, bytes, 1) == whole && play(choice, start, marked, bytes, (data[1] >> 2) + 1u) == whole) return 0;
-    std::fprintf(stderr, "%.*s: cutting the bytes changed the items\n", static_cast<int>(choice.format->id.size()), choice.format->id.data());
-    std::abort();
+void try_formats(std::string_view bytes) {
+    auto play = read_head(take_line(bytes));
+    if (!play) return;
+    if (const auto described = play->settings.find("description"); described != play->settings.end() && described->second.empty()) {
+        const std::size_t end = std::min(bytes.find('\0'), bytes.size());
+        described->second = bytes.substr(0, end);
+        bytes.remove_prefix(std::min(bytes.size(), end + 1));
+    }
+    std::string request;
+    try {
+        if (play->asked) request = request_for(*play->format, play->settings);
+        play->settings = frozen(*play->format, play->settings);
+        as_set(*play->format, play->settings);
+        play->format->make(play->settings, play->start);
+    } catch (const BadInput&) {
+        return;
+    }
+    const std::string whole = played(*play, request, bytes, bytes.size() + 1);
+    for (const std::size_t read_bytes : {std::size_t{1}, play->cut})
+        if (const std::string cut = played(*play, request, bytes, read_bytes); cut != whole)
+            broken(std::string(play->format->id) + ": cutting the bytes changed the items\n" + whole + "became\n" + cut);
 }
+
+}  // namespace halfturn::fuzz

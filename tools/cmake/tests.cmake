@@ -10,14 +10,8 @@ set(PROGRAMS_IN ${HALFTURN_PROGRAMS_IN})
 if(NOT PROGRAMS_IN)
   set(PROGRAMS_IN ${CMAKE_BINARY_DIR})
 endif()
-file(GLOB AREAS CONFIGURE_DEPENDS LIST_DIRECTORIES true ${CMAKE_SOURCE_DIR}/tests/*)
-foreach(AREA_PATH IN LISTS AREAS)
-  get_filename_component(AREA ${AREA_PATH} NAME)
-  file(GLOB AREA_SOURCES CONFIGURE_DEPENDS ${AREA_PATH}/*.cpp)
-  if(NOT IS_DIRECTORY ${AREA_PATH} OR NOT AREA_SOURCES OR AREA MATCHES "^(fuzz|bench)$")
-    continue()
-  endif()
-  add_executable(test_${AREA} ${AREA_SOURCES} $<TARGET_OBJECTS:test_main>)
+function(halfturn_test AREA)
+  add_executable(test_${AREA} ${ARGN} $<TARGET_OBJECTS:test_main>)
   target_include_directories(test_${AREA} PRIVATE ${CMAKE_SOURCE_DIR}/src ${CMAKE_SOURCE_DIR} ${CMAKE_SOURCE_DIR}/tests)
   target_compile_definitions(test_${AREA} PRIVATE
     HALFTURN_TESTS_DIR="${CMAKE_SOURCE_DIR}/tests" HALFTURN_BUILD_DIR="${PROGRAMS_IN}")
@@ -27,6 +21,15 @@ foreach(AREA_PATH IN LISTS AREAS)
   endif()
   add_test(NAME ${AREA} COMMAND test_${AREA})
   set_tests_properties(${AREA} PROPERTIES TIMEOUT 300 ENVIRONMENT "HALFTURN_BIN=${PROGRAMS_IN}")
+endfunction()
+file(GLOB AREAS CONFIGURE_DEPENDS LIST_DIRECTORIES true ${CMAKE_SOURCE_DIR}/tests/*)
+foreach(AREA_PATH IN LISTS AREAS)
+  get_filename_component(AREA ${AREA_PATH} NAME)
+  file(GLOB AREA_SOURCES CONFIGURE_DEPENDS ${AREA_PATH}/*.cpp)
+  if(NOT IS_DIRECTORY ${AREA_PATH} OR NOT AREA_SOURCES OR AREA MATCHES "^(fuzz|bench)$")
+    continue()
+  endif()
+  halfturn_test(${AREA} ${AREA_SOURCES})
 endforeach()
 
 # Speed and memory against their goals; tools/bench builds and runs it.
@@ -39,9 +42,23 @@ add_executable(halfturn_fingerprint EXCLUDE_FROM_ALL
 target_include_directories(halfturn_fingerprint PRIVATE ${CMAKE_SOURCE_DIR}/src ${CMAKE_SOURCE_DIR})
 halfturn_link(halfturn_fingerprint "watch;drivers;files;core" "json")
 
-# tests/fuzz/<name>.cpp is one libFuzzer target (clang only); its corpus lies beside it.
+# tests/fuzz/<name>.cpp is one libFuzzer target, fuzz_<name> (clang only), and its corpus lies in tests/fuzz/corpus/<name>.
+# test_fuzz runs the same functions over what the corpora keep.
+file(GLOB FUZZ_SOURCES CONFIGURE_DEPENDS ${CMAKE_SOURCE_DIR}/tests/fuzz/*.cpp)
+halfturn_list(OUTPUT ${CMAKE_BINARY_DIR}/fuzz_targets.cpp FILES ${FUZZ_SOURCES}
+  HEADER "#include \"fuzz/frame/fuzz.hpp\"\nnamespace halfturn::fuzz {"
+  DECLARE "void try_@@(std::string_view bytes);"
+  OPEN "const std::vector<Target>& targets() {\n    static const std::vector<Target> all = {"
+  ITEM "{\"@@\", try_@@},"
+  CLOSE "    };\n    return all;\n}\n}  // namespace halfturn::fuzz")
+halfturn_test(fuzz ${FUZZ_SOURCES} ${CMAKE_SOURCE_DIR}/tests/fuzz/frame/replay_test.cpp ${CMAKE_BINARY_DIR}/fuzz_targets.cpp)
 if(HALFTURN_FUZZ)
-  add_executable(fuzz_formats ${CMAKE_SOURCE_DIR}/tests/fuzz/formats.cpp)
-  target_link_options(fuzz_formats PRIVATE -fsanitize=fuzzer)
-  halfturn_link(fuzz_formats "drivers;files;core" "json")
+  foreach(SOURCE IN LISTS FUZZ_SOURCES)
+    get_filename_component(NAME ${SOURCE} NAME_WE)
+    add_executable(fuzz_${NAME} ${SOURCE} ${CMAKE_SOURCE_DIR}/tests/fuzz/frame/entry.cpp)
+    target_include_directories(fuzz_${NAME} PRIVATE ${CMAKE_SOURCE_DIR}/src ${CMAKE_SOURCE_DIR} ${CMAKE_SOURCE_DIR}/tests)
+    target_compile_definitions(fuzz_${NAME} PRIVATE FUZZ_TARGET=try_${NAME} HALFTURN_TESTS_DIR="${CMAKE_SOURCE_DIR}/tests")
+    target_link_options(fuzz_${NAME} PRIVATE -fsanitize=fuzzer)
+    halfturn_link(fuzz_${NAME} "${TESTED_ROOMS}" "json")
+  endforeach()
 endif()
