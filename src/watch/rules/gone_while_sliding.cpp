@@ -6,8 +6,8 @@
 namespace halfturn {
 namespace {
 
-// By this share of the seat a normal ring still holds a third of its grip and more.
-constexpr double early_share = 0.6;
+// Until this share of the seat a normal ring still holds two fifths of its grip and more.
+constexpr double early_share = 0.5;
 // A hand that backs off turns the screw back by what the press was stretched; this much of it is told from an even slide.
 constexpr double unwound_share = 0.5;
 constexpr double least_unwound_turns = 0.01;
