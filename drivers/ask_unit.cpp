@@ -23,7 +23,8 @@ constexpr std::size_t longest_line = 40;
 
 class AskUnit final : public Lines<AskUnit> {
 public:
-    AskUnit(Unit unit, Start start) : Lines(start, longest_line), unit_(unit) {}
+    AskUnit(const Options& options, Start start)
+        : Lines(start, longest_line), unit_(options.unit()), mark_(options.decimal(DecimalMark::point)) {}
 
     void line(std::string_view text, Items& items) {
         skip_blanks(text);
@@ -35,7 +36,7 @@ public:
             return add_fault(items, text == "*10" ? FaultCode::bad_command : FaultCode::device_error, text);
         }
         if (text.substr(0, 4) == "OVER" || text.substr(0, 2) == "--") return add_fault(items, FaultCode::overload, text);
-        const auto value = take_decimal(text);
+        const auto value = take_decimal(text, mark_);
         if (!value) return add_reject(items, "format");
         if (text.empty()) {
             if (unit_ == Unit::none) return add_reject(items, "unit");
@@ -49,6 +50,7 @@ public:
 
 private:
     Unit unit_;
+    DecimalMark mark_;
 };
 
 }  // namespace
@@ -63,11 +65,11 @@ const Format format_ask_unit = {
     .lag_s = 0.1,
     .poll = "?\r",
     .poll_every_s = 0.05,
-    .settings = {"unit", "compression_sign"},
+    .settings = {"unit", "decimal", "compression_sign"},
     .make = [](const Settings& settings, Start start) -> std::unique_ptr<Decoder> {
         const Options options(format_ask_unit, settings);
         options.compression_sign();
-        return std::make_unique<AskUnit>(options.unit(), start);
+        return std::make_unique<AskUnit>(options, start);
     },
 };
 

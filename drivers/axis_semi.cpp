@@ -49,7 +49,8 @@ public:
 
 private:
     static void token(std::string_view text, Items& items) {
-        while (!text.empty() && (text.front() == '\r' || text.front() == '\n')) text.remove_prefix(1);
+        // Line ends and the NULs that some adapters begin with belong to nobody.
+        while (!text.empty() && (text.front() == '\r' || text.front() == '\n' || text.front() == '\0')) text.remove_prefix(1);
         if (text.size() < 2) return add_reject(items, "format");
         const std::string_view name = text.substr(0, 1);
         text.remove_prefix(1);

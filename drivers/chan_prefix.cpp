@@ -1,7 +1,7 @@
 // chan-prefix: channel, letter A, sign and figures of an adapter between an indicator and RS-232. No unit.
 //
 //     01A+000.1234 CR          two digits of channel · A · sign · 8 or 9 characters of figures with the mark
-//     911 CR … 919 CR          the adapter's errors (seen as "91*"); a NUL may stand before
+//     911 CR … 919 CR          the adapter's errors (also seen as "91*"); a NUL may stand before
 //
 // Sources: labauto interface notes (2400 Bd, "91*", NUL before 911), two published logs ("01A-000.0018", "01A+00123.456").
 // Traps: a corrupt prefix was seen ("0A1-000.0019"): it must not become channel 0. Asked more than about once a second the
@@ -28,7 +28,7 @@ public:
           prefix_(options.text("prefix").value_or("")) {}
 
     void line(std::string_view text, Items& items) {
-        if (text.size() == 3 && text[0] == '9' && text[1] == '1' && is_digit(text[2]))
+        if (text.size() == 3 && text[0] == '9' && text[1] == '1' && (is_digit(text[2]) || text[2] == '*'))
             return add_fault(items, FaultCode::device_error, text);
         if (text.size() < 12 || text.size() > 13) return add_reject(items, "length");
         if (!is_digit(text[0]) || !is_digit(text[1]) || text[2] != 'A' || (text[3] != '+' && text[3] != '-'))

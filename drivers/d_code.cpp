@@ -21,13 +21,13 @@ constexpr std::size_t longest_line = 32;
 
 class DCode final : public Lines<DCode> {
 public:
-    explicit DCode(Start start) : Lines(start, longest_line) {}
+    DCode(const Options& options, Start start) : Lines(start, longest_line), mark_(options.decimal(DecimalMark::point)) {}
 
-    void line(std::string_view text, Items& items) {
+    void line(std::string_view text, Items& items) const {
         if (text == "E") return add_fault(items, FaultCode::bad_command, text);
         if (text == "D") return add_info(items, "echo", text);
         if (text[0] != '+' && text[0] != '-') return add_reject(items, "format");
-        const auto value = take_decimal(text);
+        const auto value = take_decimal(text, mark_);
         if (!value || text.size() != 3) return add_reject(items, "format");
         const Unit unit = text[0] == 'N' ? Unit::N : text[0] == 'K' ? Unit::kgf : text[0] == 'O' ? Unit::lbf : Unit::none;
         const Kind kind = text[1] == 'T' ? Kind::live : text[1] == 'P' ? Kind::peak : Kind::none;
@@ -46,6 +46,9 @@ public:
         reading.kind = kind;
         reading.judged = judged;
     }
+
+private:
+    DecimalMark mark_;
 };
 
 }  // namespace
@@ -60,10 +63,9 @@ const Format format_d_code = {
     .lag_s = 0.05,
     .poll = "D\r",
     .poll_every_s = 0.02,
-    .settings = {},
+    .settings = {"decimal"},
     .make = [](const Settings& settings, Start start) -> std::unique_ptr<Decoder> {
-        Options(format_d_code, settings);
-        return std::make_unique<DCode>(start);
+        return std::make_unique<DCode>(Options(format_d_code, settings), start);
     },
 };
 

@@ -21,11 +21,12 @@ constexpr std::size_t frame_size = 7;
 
 class DigitSign final : public Lines<DigitSign> {
 public:
-    DigitSign(Unit unit, Start start) : Lines(start, longest_line), unit_(unit) {}
+    DigitSign(const Options& options, Start start)
+        : Lines(start, longest_line), unit_(options.unit()), mark_(options.decimal(DecimalMark::point)) {}
 
     void line(std::string_view text, Items& items) {
         if (text.size() != frame_size) return add_reject(items, "length");
-        auto value = is_digit(text[1]) ? parse_decimal(text.substr(1)) : std::nullopt;
+        auto value = is_digit(text[1]) ? parse_decimal(text.substr(1), mark_) : std::nullopt;
         if ((text[0] != '0' && text[0] != '1') || !value || value->decimals == 0) return add_reject(items, "format");
         if (text[0] == '0') {
             value->negative_zero = value->value.digits == 0;
@@ -36,6 +37,7 @@ public:
 
 private:
     Unit unit_;
+    DecimalMark mark_;
 };
 
 }  // namespace
@@ -50,11 +52,11 @@ const Format format_digit_sign = {
     .lag_s = 0.1,
     .poll = "9",
     .poll_every_s = 0.1,
-    .settings = {"unit", "compression_sign"},
+    .settings = {"unit", "decimal", "compression_sign"},
     .make = [](const Settings& settings, Start start) -> std::unique_ptr<Decoder> {
         const Options options(format_digit_sign, settings);
         options.compression_sign();
-        return std::make_unique<DigitSign>(options.unit(), start);
+        return std::make_unique<DigitSign>(options, start);
     },
 };
 

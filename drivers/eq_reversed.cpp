@@ -24,7 +24,11 @@ constexpr std::size_t figures_size = 8;
 
 class EqReversed final : public Decoder {
 public:
-    EqReversed(Unit unit, bool low_first, Start start) : unit_(unit), low_first_(low_first), presync_(start == Start::mid_line) {}
+    EqReversed(const Options& options, Start start)
+        : unit_(options.unit()),
+          mark_(options.decimal(DecimalMark::point)),
+          low_first_(options.choice("digit_order", {"low_first", "high_first"}, 0) == 0),
+          presync_(start == Start::mid_line) {}
 
     std::unique_ptr<Decoder> clone() const override { return std::make_unique<EqReversed>(*this); }
 
@@ -58,13 +62,14 @@ private:
         if (low_first_) std::reverse_copy(text.begin(), text.end(), ordered.begin());
         else std::copy(text.begin(), text.end(), ordered.begin());
         if (ordered[0] == '+') return false;
-        const auto value = parse_decimal({ordered.data(), ordered.size()});
+        const auto value = parse_decimal({ordered.data(), ordered.size()}, mark_);
         if (!value || value->decimals == 0) return false;
         add_reading_in_set_unit(items, *value, unit_);
         return true;
     }
 
     Unit unit_;
+    DecimalMark mark_;
     bool low_first_, presync_;
     bool in_rubbish_ = false;
 };
@@ -81,12 +86,12 @@ const Format format_eq_reversed = {
     .lag_s = 0.2,
     .poll = "",
     .poll_every_s = 0,
-    .settings = {"unit", "digit_order"},
+    .settings = {"unit", "decimal", "digit_order"},
     .make = [](const Settings& settings, Start start) -> std::unique_ptr<Decoder> {
         const Options options(format_eq_reversed, settings);
         if (!options.text("digit_order"))
             throw options.error("digit_order", "low_first or high_first: put a known weight on, and see which reads it right");
-        return std::make_unique<EqReversed>(options.unit(), options.choice("digit_order", {"low_first", "high_first"}, 0) == 0, start);
+        return std::make_unique<EqReversed>(options, start);
     },
 };
 

@@ -5,7 +5,7 @@
 //     ST,GS,OK,+0012.34kg          with a comparator: LO, OK, HI or -- beside or instead of the kind
 //     header  ST stable · US unstable · OL out of range · QT stable count
 //     kind    GS gross · NT net · TR tare · PT preset tare
-//     OL,+9999999E+19 · OL,GS,+    .   kg · all nines      overload
+//     OL,+9999999E+19 · OL,GS,+    .   kg · all nines, also under another header      overload
 //     I · ?                        busy · unknown command (to Q, RW, READ, Z, T …); ACK and "EC,E01" where error codes are on
 //
 // Sources: AD-4329A manual p.43, AD-4403 p.8-9, GC p.51, FG p.37, GH-252 p.42, SL-7516 p.16, TI-02-P p.21.
@@ -104,6 +104,10 @@ private:
         if (!figures.empty() && is_digit(figures.front()) && parsed) {
             if (mark_alone && parsed->decimals == 0 && !parsed->used_comma) rest.remove_prefix(1);  // "000812." has no decimals
             const std::size_t width = text.size() - rest.size();
+            if (rest == "E+19" && all_nines(figures.substr(0, figures.size() - rest.size()))) {
+                add_fault(items, FaultCode::overload, text);
+                return true;
+            }
             if ((width != 8 && width != 9) || rest.size() < 2 || rest.size() > 3 || (short_form && width != 9)) return false;
             const auto unit = unit_from_wire(rest);
             if (!unit || rest.back() == ' ') return false;

@@ -21,10 +21,18 @@ namespace {
 constexpr std::size_t longest_line = 40;
 constexpr std::size_t value_width = 10;
 
+// The indicator's number in two digits, where one is set.
+std::optional<std::string> id_of(const Options& options) {
+    const auto id = options.text("id");
+    if (!id) return {};
+    if (id->size() > 2 || !parse_digits(*id)) throw options.error("id", "the indicator's number, 00 to 99");
+    return (id->size() == 1 ? "0" : "") + std::string(*id);
+}
+
 class IdHeader final : public Lines<IdHeader> {
 public:
     IdHeader(const Options& options, Start start)
-        : Lines(start, longest_line), unit_(options.unit()), id_(options.text("id").value_or("")) {}
+        : Lines(start, longest_line), unit_(options.unit()), mark_(options.decimal(DecimalMark::point)), id_(id_of(options).value_or("")) {}
 
     void line(std::string_view text, Items& items) {
         if (text.size() < 4 || !is_digit(text[2]) || !is_digit(text[3])) return add_reject(items, "format");
@@ -40,7 +48,7 @@ public:
         else if (header != "GN") return add_reject(items, "format");
         if (rest.size() != 1 + value_width) return add_reject(items, "length");
         if (rest[0] != ',' || (rest[1] != '+' && rest[1] != '-')) return add_reject(items, "format");
-        const auto value = parse_decimal(rest.substr(1));
+        const auto value = parse_decimal(rest.substr(1), mark_);
         if (!value || value->decimals == 0) return add_reject(items, "format");
         if (!id_.empty() && id != id_) return add_reject(items, "address");
         Reading& reading = add_reading_in_set_unit(items, *value, unit_);
@@ -50,6 +58,7 @@ public:
 
 private:
     Unit unit_;
+    DecimalMark mark_;
     std::string id_;
 };
 
@@ -65,12 +74,12 @@ const Format format_id_header = {
     .lag_s = 0.1,
     .poll = "GA01\r\n",
     .poll_every_s = 0.1,
-    .settings = {"unit", "id"},
+    .settings = {"unit", "decimal", "id"},
     .make = [](const Settings& settings, Start start) -> std::unique_ptr<Decoder> {
-        const Options options(format_id_header, settings);
-        if (const auto id = options.text("id"); id && (id->size() != 2 || !parse_digits(*id)))
-            throw options.error("id", "the indicator's number in two digits, 00 to 99");
-        return std::make_unique<IdHeader>(options, start);
+        return std::make_unique<IdHeader>(Options(format_id_header, settings), start);
+    },
+    .request = [](const Settings& settings) {
+        return "GA" + id_of(Options(format_id_header, settings)).value_or("01") + "\r\n";
     },
 };
 

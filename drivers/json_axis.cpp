@@ -2,6 +2,7 @@
 //
 //     {"axis0":150,"ts":12345} CR LF        count (count_mm millimetres each, 0.01 unless set) and milliseconds
 //     * 12720: no SPC data CR LF            the caliper does not answer; a count of -1048576 means the same
+//     … Initialized.                        the board started; between readings: started again
 //     anything else                         a log line
 //
 // Source: MGX3D/EspDRO (inch packets are scaled by 254/200 on the board).
@@ -35,12 +36,22 @@ public:
         : Lines(start, longest_line), count_mm_(options.positive("count_mm", {1, -2})) {}
 
     void line(std::string_view text, Items& items) {
-        if (text.front() == '*' && text.size() > 12 && text.substr(text.size() - 11) == "no SPC data")
-            return add_fault(items, FaultCode::no_data, text.substr(2));
+        if (text.front() == '*' && text.size() > 12 && text.substr(text.size() - 11) == "no SPC data") {
+            std::string_view rest = text.substr(1);
+            skip_blanks(rest);
+            const std::string_view said = rest;
+            if (const auto time = parse_digits(take_until(rest, ':')); time && *time < board_clock_span) follow_clock(*time, items);
+            return add_fault(items, FaultCode::no_data, said);
+        }
         if (text.front() != '{') {
             // A log line; one that holds figures and braces is a hurt object.
             const bool hurt = text.find('}') != std::string_view::npos || text.find('"') != std::string_view::npos;
-            return hurt ? add_reject(items, "format") : add_info(items, "banner", text);
+            if (hurt) return add_reject(items, "format");
+            const bool started = text.find("Initialized") != std::string_view::npos;
+            if (!started || !running_) return add_info(items, "banner", text);
+            running_ = false;
+            clock_ = {};
+            return add_fault(items, FaultCode::device_restarted, text.substr(0, 40));
         }
         if (!skip_text(text, "{\"axis") || text.size() < 2 || !is_digit(text[0])) return add_reject(items, "format");
         const char axis = text[0];
@@ -54,7 +65,8 @@ public:
         text.remove_suffix(1);
         const auto time = parse_digits(text);
         if (!time || *time >= board_clock_span) return add_reject(items, "format");
-        if (clock_.restarted(*time, longest_gap_ms)) add_fault(items, FaultCode::device_restarted, "clock went back");
+        running_ = true;
+        follow_clock(*time, items);
         const std::int64_t counts = minus ? -static_cast<std::int64_t>(*size) : static_cast<std::int64_t>(*size);
         if (counts == no_reading_yet) return add_fault(items, FaultCode::no_data, "-1048576");
         ParsedDecimal value;
@@ -67,8 +79,13 @@ public:
     }
 
 private:
+    void follow_clock(std::uint64_t time, Items& items) {
+        if (clock_.restarted(time, longest_gap_ms)) add_fault(items, FaultCode::device_restarted, "clock went back");
+    }
+
     Decimal count_mm_;
     BoardClock clock_;
+    bool running_ = false;  // an axis line was seen since the board started
 };
 
 }  // namespace

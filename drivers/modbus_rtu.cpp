@@ -2,14 +2,18 @@
 //
 //     01 03 04 00 00 01 F4 FA 24       slave · function · bytes of data · data · CRC, low byte first
 //     01 83 02 C0 F1                   exception: function + 80h and its number
-//     type    int32 | float32 | u17_status (17 bits of value, the 15 above must be 0)         (must be set)
+//     type    int32 | float32 | u17_status: 17 bits of value without sign, 15 bits of status above them   (must be set)
+//     status_faults   which status bits mean that the value may not be used, as a number (bit 17 counts 1, bit 18 counts 2 …)
 //     order   abcd | cdab | badc | dcba: how the four bytes were arranged                     (must be set: no frame tells)
+//     An answer to a longer request (setting poll: some blocks must be read whole) is read at its first two registers.
 //     slave, function, address         whom to ask and what; slave 0 in answers means whoever was asked first
 //
 // Sources: Modbus over serial line V1.02 (frame, CRC; 02 07 gives 41 12), libmodbus tests (orders), register notes of public
 // transmitter maps. Maps with status words, flags or decimals registers are written as descriptions: see `described`.
 // Traps: pauses between frames can't be seen through a USB adapter: frames are found by length and CRC. Own echo on two-wire
-// lines, a 00 byte when they turn around, other slaves' answers. NaN and infinities are faults.
+// lines, a 00 byte when they turn around, other slaves' answers. NaN and infinities are faults. What the status bits of
+// u17_status mean is in the transmitter's manual alone: without status_faults they are told whenever they change, and the
+// value stands; overload may hide among them.
 // Line: 19200 8E1 by the standard, 9600 8N1 in practice. Overload: the transmitter's own (a description's status word).
 // Silence 1 s. Lag 0.1 s. At 9600 Bd at best 40 answers a second.
 #include <vector>
@@ -26,12 +30,14 @@ namespace {
 
 enum class Type : std::uint8_t { int32, float32, u17_status };
 constexpr std::size_t value_bytes = 4;
-constexpr std::uint32_t status_shift = 17;
+constexpr std::uint32_t status_shift = 17, value_mask = 0x1FFFF;
+constexpr std::int64_t all_status_bits = 0x7FFF;
 
 class ModbusRtu final : public Decoder {
 public:
     explicit ModbusRtu(const Options& options)
-        : answers_(static_cast<int>(options.integer("slave", 0, 247, 0)), value_bytes), unit_(options.unit()) {
+        : answers_(static_cast<int>(options.integer("slave", 0, 247, 0)), value_bytes), unit_(options.unit()),
+          status_faults_(static_cast<std::uint32_t>(options.integer("status_faults", 0, all_status_bits, 0))) {
         for (const auto& word : words(options, "type", "per_frame_type")) types_.push_back(type(options, word));
         for (const auto& word : words(options, "order", "per_frame_order")) orders_.push_back(order_named(options, word));
     }
@@ -43,11 +49,11 @@ public:
         std::optional<std::string_view> data;
         const std::size_t done = answers_.take(head, items, data);
         if (!data) return done;
-        if (data->size() != value_bytes) {
-            add_info(items, "registers", "");  // somebody asked for others
+        if (data->size() < value_bytes) {
+            add_info(items, "registers", "");  // another register was asked for
             return done;
         }
-        value(*data, items);
+        value(data->substr(0, value_bytes), items);
         ++frames_;
         return done;
     }
@@ -74,16 +80,20 @@ private:
         throw options.error("order", "abcd, cdab, badc or dcba");
     }
 
-    void value(std::string_view bytes, Items& items) const {
+    void value(std::string_view bytes, Items& items) {
         const modbus::Order order = orders_[frames_ % orders_.size()];
         const std::uint32_t bits = modbus::ordered(bytes, order);
         ParsedDecimal parsed;
         switch (types_[frames_ % types_.size()]) {
             case Type::int32: parsed.value = normalised(static_cast<std::int32_t>(bits), 0); break;
             case Type::u17_status:
-                if (bits >> status_shift != 0)
-                    return add_fault(items, FaultCode::device_error, "status " + std::to_string(bits >> status_shift));
-                parsed.value = normalised(bits, 0);
+                if (const std::uint32_t status = bits >> status_shift; status != status_) {
+                    status_ = status;
+                    add_info(items, "status", std::to_string(status));
+                }
+                if ((status_ & status_faults_) != 0)
+                    return add_fault(items, FaultCode::device_error, "status " + std::to_string(status_));
+                parsed.value = normalised(bits & value_mask, 0);
                 break;
             case Type::float32: {
                 const auto decimal = modbus::float_decimal(bits);
@@ -99,6 +109,8 @@ private:
 
     modbus::Answers answers_;
     Unit unit_;
+    std::uint32_t status_faults_;
+    std::uint32_t status_ = 0;  // newest, of u17_status
     std::vector<Type> types_;
     std::vector<modbus::Order> orders_;
     std::size_t frames_ = 0;
@@ -116,7 +128,7 @@ const Format format_modbus_rtu = {
     .lag_s = 0.1,
     .poll = "",
     .poll_every_s = 0.03,
-    .settings = {"unit", "type", "order", "slave", "function", "address", "per_frame_type", "per_frame_order"},
+    .settings = {"unit", "type", "order", "slave", "function", "address", "status_faults", "per_frame_type", "per_frame_order"},
     .make = [](const Settings& settings, Start) -> std::unique_ptr<Decoder> {
         const Options options(format_modbus_rtu, settings);
         options.integer("function", 3, 4, 3);

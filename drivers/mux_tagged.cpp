@@ -23,11 +23,12 @@ constexpr std::size_t longest_line = 48;
 
 class MuxTagged final : public Lines<MuxTagged> {
 public:
-    MuxTagged(const Options& options, Start start) : Lines(start, longest_line), unit_(options.unit()) {}
+    MuxTagged(const Options& options, Start start)
+        : Lines(start, longest_line), unit_(options.unit()), mark_(options.decimal(DecimalMark::point)) {}
 
     void line(std::string_view text, Items& items) {
         bool good = false;
-        if (text.size() > 4 && is_channel(text[0]) && text[1] == ' ') good = tagged(text, items);
+        if (text.size() >= 4 && is_channel(text[0]) && text[1] == ' ') good = tagged(text, items);
         else if (text.size() > 4 && text[0] == 'V' && is_channel(text[1]) && text[2] == ':') good = labelled(text, items);
         else if (text.size() >= 4 && text[0] == 'N') good = error(text, items);
         if (!good) add_reject(items, "format");
@@ -36,11 +37,11 @@ public:
 private:
     static bool is_channel(char c) { return c >= '1' && c <= '8'; }
 
-    static bool tagged(std::string_view text, Items& items) {
+    bool tagged(std::string_view text, Items& items) const {
         const ChannelName channel(text.substr(0, 1));
         const std::string_view tag = text.substr(2, 2);
         text.remove_prefix(4);
-        if (tag == "TO" && text.front() == ' ') {
+        if (tag == "TO") {
             add_fault(items, FaultCode::sensor, tag, channel);
             return true;
         }
@@ -48,7 +49,7 @@ private:
         skip_one(text, ' ');
         const std::size_t before = text.size();
         const bool has_sign = !text.empty() && (text.front() == '+' || text.front() == '-');
-        const auto value = take_decimal(text);
+        const auto value = take_decimal(text, mark_);
         if (!has_sign || !value || before - text.size() != 9 || !skip_one(text, ' ')) return false;
         const auto unit = unit_from_wire(text);
         if (!unit || quantity_of(*unit) != Quantity::length) return false;
@@ -70,7 +71,7 @@ private:
             skip_blanks(text);
         }
         drop_trailing_blanks(text);
-        const auto value = parse_decimal(text);
+        const auto value = parse_decimal(text, mark_);
         if (!value || value->decimals == 0) return false;
         Reading& reading = add_reading(items, *value, unit);
         reading.unit_from_settings = !on_wire;
@@ -90,6 +91,7 @@ private:
     }
 
     Unit unit_;
+    DecimalMark mark_;
 };
 
 }  // namespace
@@ -104,7 +106,7 @@ const Format format_mux_tagged = {
     .lag_s = 0.1,
     .poll = "A",
     .poll_every_s = 0.2,
-    .settings = {"unit"},
+    .settings = {"unit", "decimal"},
     .make = [](const Settings& settings, Start start) -> std::unique_ptr<Decoder> {
         return std::make_unique<MuxTagged>(Options(format_mux_tagged, settings), start);
     },

@@ -1,7 +1,7 @@
 // sics: the standard interface command set of balances and scales, levels 0 and 1.
 //
 //     S S     100.00 g CR LF   command · status (S stable, D moving) · figures, right-aligned · unit
-//     S I | S + | S - | S L    busy · over · under · wrong command      (also Z …, ZI …, T …, TI …)
+//     S I | S + | S - | S L    busy · over · under · wrong command      (also Z …, ZI …, T …, TI …; I and L also TA …, TAC …, I0 …)
 //     Z A | T S  100.00 g | TA A 100.00 g      done; the number is the tare, not what lies on the pan
 //     ES | ET | EL             syntax, transmission, logical error
 //     I4 A "1234567"           serial number: the answer to @ or I4, or unasked after power-up
@@ -40,10 +40,15 @@ public:
         if (command == "S" || command == "SI" || command == "SIR") return weight(text, items);
         if (command == "Z" || command == "ZI") return done(text, FaultCode::zero_refused, whole, items);
         if (command == "T" || command == "TI") return done(text, FaultCode::tare_refused, whole, items);
+        const bool tells = command.size() == 2 && command[0] == 'I' && is_digit(command[1]);
+        if (command == "TA" || command == "TAC" || tells || command == "@") {
+            if (text == "I") return add_fault(items, FaultCode::busy, whole);
+            if (text == "L") return add_fault(items, FaultCode::bad_command, whole);
+        }
         if ((command == "TA" || command == "TAC") && (text == "A" || text.substr(0, 2) == "A "))
             return add_info(items, "ack", whole);
         if (command == "I4") return serial(text, items);
-        if (command.size() == 2 && command[0] == 'I' && is_digit(command[1]) && (text.substr(0, 2) == "A " || text.substr(0, 2) == "B "))
+        if (tells && (text.substr(0, 2) == "A " || text.substr(0, 2) == "B "))
             return add_info(items, "idn", whole);
         add_reject(items, "format");
     }

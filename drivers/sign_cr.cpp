@@ -4,11 +4,12 @@
 //     ERR0 … ERR3 CR           sensor (too fast, dirt), command, parity, range
 //     MM CR | IN CR            answer to UNI?: from now on the unit is known
 //     MM RES2 REF1 B1 CR       answer to SET?: unit, resolution, reference, battery (B0 low)
-//     BAT0 CR | BAT1 CR        battery low (the value still stands) | good
+//     BAT0 CR | B0 CR          battery low (the value still stands); BAT1, B1 good
 //
 // Sources: Opto-RS manual p.12-14, UniCal 300 manual p.65 (echo, SET?), S_Mike PRO manual p.21 (BAT0), Hi_Cal manual p.18.
 // Traps: 7 data bits with even parity: read as 8 bits, every other character has bit 7 set (told as line_settings). The sign
-// may be a blank, but there always is one: "2.345" is the tail of something. The instrument may echo the command. The unit is
+// may be a blank, but there always is one: "2.345" is the tail of something. The point always is there too: without it
+// the number lost a byte. The instrument may echo the command. The unit is
 // not on the wire unless asked for. Opto cables live on the modem lines: DTR high, RTS low (duplex).
 // Line: 4800 7E2. Overload: ERR3. Silence: 1 s when asked. Lag 0.05 s. Not faster than one value per 23 ms
 // (10 characters of 11 bits at 4800 Bd).
@@ -35,8 +36,8 @@ public:
         if (first == '+' || first == '-' || first == ' ') return value(text, items);
         if (const auto code = measuring_error(text)) return add_fault(items, *code, text);
         if (is_echo(text)) return add_info(items, "echo", text);
-        if (text == "BAT0") return add_fault(items, FaultCode::battery_low, text);
-        if (text == "BAT1") return add_info(items, "battery_good", text);
+        if (is_low_battery(text)) return add_fault(items, FaultCode::battery_low, text);
+        if (text == "BAT1" || text == "B1") return add_info(items, "battery_good", text);
         if (unit_of_answer(text)) return settings(text, items);
         add_reject(items, "format");
     }
@@ -49,11 +50,13 @@ private:
         if (text.empty() || (!is_digit(text.front()) && (text.size() < 2 || !is_digit(text[1]))))
             return add_reject(items, "format");
         const auto parsed = parse_decimal(text, mark_);
-        if (!parsed) return add_reject(items, "format");
+        if (!parsed || parsed->decimals == 0) return add_reject(items, "format");
         Reading& reading = add_reading(items, *parsed, wire_unit_ != Unit::none ? wire_unit_ : set_unit_);
         reading.unit_from_settings = wire_unit_ == Unit::none;
         reading.judged = judged;
     }
+
+    static bool is_low_battery(std::string_view word) { return word == "BAT0" || word == "B0"; }
 
     static bool unit_of_answer(std::string_view text) {
         const std::string_view first = take_until(text, ' ');
@@ -67,7 +70,7 @@ private:
         while (!text.empty()) {
             const std::string_view word = take_until(text, ' ');
             if (word.empty() || !is_letter(word.front())) return add_reject(items, "format");
-            battery_low = battery_low || word == "B0";
+            battery_low = battery_low || is_low_battery(word);
         }
         wire_unit_ = unit;
         items.emplace_back(Info{"unit", std::string(whole), {"unit", std::string(unit_name(unit))}});

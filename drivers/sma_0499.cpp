@@ -10,6 +10,7 @@
 // carry a number. No value and no status: the scale waited for standstill in vain.
 // Line: 9600 8N1. Overload: status O. Silence 1 s (repeat every 100 to 170 ms). Lag 0.2 s.
 #include "drivers/shared/options.hpp"
+#include "drivers/shared/seven_bits.hpp"
 #include "drivers/shared/words.hpp"
 
 namespace halfturn {
@@ -20,6 +21,7 @@ namespace {
 
 constexpr std::size_t longest_record = 64;  // weights take 20; the answers to A, B and D are longer texts
 constexpr std::size_t weight_size = 18;     // without LF and CR
+constexpr char line_feed_with_parity = '\x8A';
 constexpr std::string_view no_value = "----------";
 
 class Sma0499 final : public Decoder {
@@ -28,7 +30,9 @@ public:
 
     std::unique_ptr<Decoder> clone() const override { return std::make_unique<Sma0499>(*this); }
 
-    std::size_t take(std::string_view head, bool, Items& items) override {
+    std::size_t take(std::string_view head, bool ended, Items& items) override {
+        if (const std::size_t done = take_wrong_parity(head, items); done > 0) return done;
+        if (head.front() == line_feed_with_parity && head.size() < weight_size + 2 && !ended) return 0;
         if (head.front() != '\n') {
             // Between records there may only be the end of the one before.
             if (!in_rubbish_ && head.front() != '\r') {
@@ -55,6 +59,21 @@ public:
     }
 
 private:
+    // A whole record of a 7-bit instrument read as 8 bits; 0 when it is none.
+    std::size_t take_wrong_parity(std::string_view head, Items& items) {
+        constexpr std::size_t size = weight_size + 2;
+        if (head.size() < size || (head.front() & 0x7F) != '\n') return 0;
+        const Parity parity = parity_of(head.substr(0, size));
+        if (parity == Parity::none) return 0;
+        const std::string stripped = without_bit_7(head.substr(0, size));
+        Items trial;
+        if (stripped.back() == '\r' && stripped.find('\n', 1) == std::string::npos) record(std::string_view(stripped).substr(1, weight_size), trial);
+        if (trial.empty() || std::holds_alternative<Reject>(trial.front())) return 0;
+        items.push_back(wrong_line_settings(parity, wrong_parity_));
+        in_rubbish_ = presync_ = false;
+        return size;
+    }
+
     static void record(std::string_view text, Items& items) {
         if (text == "?") return add_fault(items, FaultCode::bad_command, text);
         if (text.size() > 4 && text[3] == ':') return add_info(items, "about", text);
@@ -98,6 +117,7 @@ private:
 
     bool presync_;
     bool in_rubbish_ = false;
+    Parity wrong_parity_ = Parity::none;  // found: the port reads a 7-bit instrument as 8 bits
 };
 
 }  // namespace

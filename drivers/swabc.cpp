@@ -7,8 +7,8 @@
 //     CKS  low seven bits of all 18 bytes add up to 0 (setting checksum = true, the default; false where none is sent)
 //
 // Sources: 57C428 guide app. D, FTC p.42, Cardinal 225 p.118, E15609900A p.6-5, FB3000 p.55, LUW2001 p.15.
-// Traps: CKS may equal STX or CR: never start again at a bare STX. The constant bits differ between makers and are not
-// looked at. Out of range comes with a plausible number. The instrument may be set to 7 or to 8 bits.
+// Traps: CKS may equal STX or CR: never start again at a bare STX. The constant bits differ between makers (bit 5 of SWB is
+// 0 with one, 1 with others) and are not looked at; only where no check is sent must the words be printable, as most are. Out of range comes with a plausible number. The instrument may be set to 7 or to 8 bits.
 // Line: 9600 8N1 or 7E1. Overload: SWB bit 2. Silence 0.5 s (up to about 20 a second; from memory, not looked up). Lag 0.1 s.
 #include "drivers/shared/fixed_frames.hpp"
 #include "drivers/shared/options.hpp"
@@ -33,7 +33,7 @@ public:
             if ((sum & 0x7F) != 0) return "checksum";
         }
         const auto word = [&](std::size_t i) { return static_cast<unsigned char>(bytes[i]); };
-        if (word(1) < 0x20 || word(2) < 0x20 || word(3) < 0x20) return "format";
+        if (!checksum_ && (word(1) < 0x20 || word(2) < 0x20 || word(3) < 0x20)) return "format";
         std::string_view figures = bytes.substr(4, 6);
         skip_blanks(figures);
         const auto weight = parse_digits(figures);

@@ -3,7 +3,7 @@
 //     -12.34 mm CR LF          [blanks] [+|-] digits [mark digits] [blanks] mm|in|inch|inches|um [blanks] [<|=|>]
 //     0.0390 inches CR LF
 //     0.123mm CR LF            answer to "?" CR
-//     1 +12.34 mm <;2 +0.05 mm =;3 ERR6 CR     several features: digit, blank, value; joined by ';'
+//     1 +12.34 mm <;2 +0.05 mm =;3 ERR6 CR     several features: digit, blank, sign (may be a blank), value; joined by ';'
 //     ERR0 … ERR3              sensor, command, parity, range; ERR6: this feature is switched off
 //     MM | IN | UM             answer to UNI?; the value lines say their unit themselves
 //
@@ -49,9 +49,10 @@ private:
     bool feature(std::string_view text, bool several, Items& items) const {
         skip_blanks(text);
         ChannelName channel;
-        if (text.size() > 3 && is_digit(text[0]) && text[1] == ' ' && (text[2] == '+' || text[2] == '-' || text[2] == 'E')) {
+        const bool blank_sign = text.size() > 4 && text[2] == ' ' && is_digit(text[3]);
+        if (text.size() > 3 && is_digit(text[0]) && text[1] == ' ' && (text[2] == '+' || text[2] == '-' || text[2] == 'E' || blank_sign)) {
             channel = ChannelName(text.substr(0, 1));
-            text.remove_prefix(2);
+            text.remove_prefix(blank_sign ? 3 : 2);
         } else if (several) {
             return false;
         }

@@ -35,9 +35,13 @@ inline Limit take_limit_sign(std::string_view& text) {
     return judged;
 }
 
-// A command that came back: these instruments may repeat what they were asked ("?", "UNI?", "SET?", "PRI", "OUT1").
+// A command that came back: these instruments may repeat what they were asked ("?", "UNI?", "SET?", "PRI", "OUT1"), or told
+// (preset, reset, hold, key lock).
 inline bool is_echo(std::string_view text) {
-    return text.back() == '?' || text == "PRI" || text == "OUT1" || text == "OUT0";
+    if (text.back() == '?') return true;
+    for (const std::string_view command : {"PRI", "OUT1", "OUT0", "PRE", "RST", "STO1", "STO0", "KEY1", "KEY0"})
+        if (text == command) return true;
+    return false;
 }
 
 }  // namespace halfturn

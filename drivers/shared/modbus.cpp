@@ -84,7 +84,7 @@ std::size_t Answers::take(std::string_view head, Items& items, std::optional<std
     const unsigned slave = byte_at(head, 0), function = byte_at(head, 1);
     const char* refused = "format";
     if (slave >= 1 && slave <= 247) {
-        if (is_read(function & 0x7F) && (function & 0x80) != 0) {
+        if ((is_read(function & 0x7F) || is_write(function & 0x7F)) && (function & 0x80) != 0) {
             if (head.size() < 5) return 0;
             if (check_holds(head.substr(0, 5))) {
                 if (addressed(head, items))

@@ -2,12 +2,12 @@
 
 #include <algorithm>
 #include <array>
-#include <bit>
 #include <cmath>
 
 #include "core/failure.hpp"
 #include "core/framer.hpp"
 #include "drivers/shared/description.hpp"
+#include "drivers/shared/seven_bits.hpp"
 
 namespace halfturn {
 namespace {
@@ -200,7 +200,7 @@ std::vector<Fit> rank_formats(std::string_view bytes) {
     bytes = bytes.substr(0, most_ranked_bytes);
     std::string seven_bits;
     if (seven_bit_parity(bytes) != Parity::none) {
-        for (const char c : bytes) seven_bits += static_cast<char>(c & 0x7F);
+        seven_bits = without_bit_7(bytes);
         bytes = seven_bits;
     }
     std::vector<Fit> fits;
@@ -219,15 +219,9 @@ bool as_good(const Fit& fit, const Fit& best) {
 
 Parity seven_bit_parity(std::string_view bytes) {
     if (bytes.size() < least_for_parity) return Parity::none;
-    std::size_t even = 0, high = 0;
-    for (const char c : bytes) {
-        const auto byte = static_cast<unsigned char>(c);
-        even += std::popcount(byte) % 2 == 0 ? 1 : 0;
-        high += byte >> 7;
-    }
     // Text read as it is has no high bits; all of one parity by chance is once in 2^12 and more.
-    if (high == 0 || high == bytes.size()) return Parity::none;
-    return even == bytes.size() ? Parity::even : even == 0 ? Parity::odd : Parity::none;
+    const bool all_high = std::all_of(bytes.begin(), bytes.end(), [](char c) { return (c & 0x80) != 0; });
+    return all_high ? Parity::none : parity_of(bytes);
 }
 
 Unmarked without_marks(std::string_view marked) {

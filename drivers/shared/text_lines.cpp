@@ -16,37 +16,27 @@ std::string_view without_leading_ends(std::string_view text) {
 
 }  // namespace
 
-TextLines::Parity7 TextLines::parity_of(std::string_view text) {
-    bool even = true, odd = true, high = false;
-    for (const char c : text) {
-        const auto byte = static_cast<unsigned char>(c);
-        const bool is_odd = std::popcount(byte) % 2 == 1;
-        even = even && !is_odd;
-        odd = odd && is_odd;
-        high = high || byte >= 0x80;
+// A line that breaks the pattern of 7-bit bytes is looked at as usual.
+bool TextLines::is_wrong_parity(std::string_view line_and_end, Items& items, Reads& reads) {
+    const Parity parity = parity_of(line_and_end);
+    if (parity == Parity::none) return false;
+    if (parity != wrong_parity_) {
+        const std::string stripped = without_bit_7(line_and_end);
+        std::string_view line = without_leading_ends(stripped);
+        while (!line.empty() && is_line_end(line.back())) line.remove_suffix(1);
+        if (line.empty() || !reads.understands(line)) return false;
     }
-    if (!high) return Parity7::none;
-    return even ? Parity7::even : odd ? Parity7::odd : Parity7::none;
+    items.push_back(wrong_line_settings(parity, wrong_parity_));
+    return true;
 }
 
-// Every byte of one parity, and without bit 7 a line this format knows: that is no accident. Said once; from then on such
-// lines are dropped. A line that breaks the pattern is looked at as usual.
-bool TextLines::is_wrong_parity(std::string_view line_and_end, Items& items, Reads& reads) {
-    const Parity7 parity = parity_of(line_and_end);
-    if (parity == Parity7::none) return false;
-    if (parity == wrong_parity_) {
-        items.emplace_back(Reject{"line_settings"});
-        return true;
-    }
-    std::string stripped(line_and_end);
-    for (char& c : stripped) c = static_cast<char>(c & 0x7F);
-    std::string_view line = without_leading_ends(stripped);
-    while (!line.empty() && is_line_end(line.back())) line.remove_suffix(1);
-    if (line.empty() || !reads.understands(line)) return false;
-    wrong_parity_ = parity;
-    items.emplace_back(Fault{FaultCode::line_settings, parity == Parity7::even ? "7-bit even parity data read as 8 bits"
-                                                                               : "7-bit odd parity data read as 8 bits"});
-    return true;
+void TextLines::look_behind_noise(std::string_view text, std::size_t before, Items& items, const Reads& reads) {
+    for (std::size_t i = before; i < items.size(); ++i)
+        if (!std::holds_alternative<Reject>(items[i])) return;
+    while (!text.empty() && begins_with_noise(text)) text.remove_prefix(1);
+    if (text.empty()) return;
+    for (Item& item : reads.trial(text))
+        if (const auto* fault = std::get_if<Fault>(&item); fault && !is_advisory(fault->code)) items.push_back(std::move(item));
 }
 
 std::size_t TextLines::take_uncommon(std::string_view head, bool ended, Items& items, Reads& reads) {
@@ -58,7 +48,11 @@ std::size_t TextLines::take_uncommon(std::string_view head, bool ended, Items& i
     for (std::size_t at = 0; at < line.size(); ++at) {
         if (is_line_end_with_parity(line[at]) && is_wrong_parity(line.substr(0, at + 1), items, reads)) return begin + at + 1;
         if (!is_line_end(line[at])) continue;
-        if (!is_wrong_parity(line.substr(0, at), items, reads)) reads.line(line.substr(0, at), items);
+        const std::string_view text = line.substr(0, at);
+        if (is_wrong_parity(text, items, reads)) return begin + at + 1;
+        const std::size_t before = items.size();
+        reads.line(text, items);
+        if (begins_with_noise(text)) look_behind_noise(text, before, items, reads);
         return begin + at + 1;
     }
     if (head.size() < longest_) return 0;
@@ -75,7 +69,7 @@ std::size_t TextLines::skip(std::string_view head, bool ended, Items& items, Rea
     for (std::size_t at = 0; at < visible.size(); ++at) {
         if (is_line_end_with_parity(visible[at])) {
             const bool whole = after_parity_end_;
-            after_parity_end_ = parity_of(visible.substr(0, at + 1)) != Parity7::none;
+            after_parity_end_ = parity_of(visible.substr(0, at + 1)) != Parity::none;
             if (whole && is_wrong_parity(visible.substr(0, at + 1), items, reads)) skip_ = Skip::nothing;
             return at + 1;
         }

@@ -1,5 +1,5 @@
 // Frames that are lines of text ended by CR, LF or both: finding the end fast, starting in the middle of a line, lines that
-// never end, and 7-bit instruments read with 8-bit line settings. Not a format itself.
+// never end, noise before a line, and 7-bit instruments read with 8-bit line settings. Not a format itself.
 //
 //   class MyFormat final : public Lines<MyFormat> {
 //   public:
@@ -17,6 +17,7 @@
 #include <string_view>
 
 #include "core/format.hpp"
+#include "drivers/shared/seven_bits.hpp"
 
 namespace halfturn {
 
@@ -36,22 +37,31 @@ protected:
     public:
         virtual ~Reads() = default;
         virtual void line(std::string_view text, Items& items) = 0;
-        virtual bool understands(std::string_view text) const = 0;
+        virtual Items trial(std::string_view text) const = 0;  // what line() would say, with nothing remembered
+        bool understands(std::string_view text) const {
+            const Items items = trial(text);
+            return std::any_of(items.begin(), items.end(), [](const Item& item) {
+                return std::holds_alternative<Reading>(item) || std::holds_alternative<Fault>(item);
+            });
+        }
     };
     std::size_t take_uncommon(std::string_view head, bool ended, Items& items, Reads& reads);
 
+    static bool begins_with_noise(std::string_view text) { return text.front() < ' ' || text.front() > '~'; }
+    // Noise in front of a line that was refused may not hide that the instrument reports a fault. A number stays refused: its
+    // first characters may be among what the noise took.
+    static void look_behind_noise(std::string_view text, std::size_t before, Items& items, const Reads& reads);
+
     enum class Skip : std::uint8_t { nothing, to_first_line, overlong };
-    enum class Parity7 : std::uint8_t { none, even, odd };
 
     std::size_t longest_;
     Skip skip_;
-    Parity7 wrong_parity_ = Parity7::none;  // found: the port reads a 7-bit instrument as 8 bits
+    Parity wrong_parity_ = Parity::none;    // found: the port reads a 7-bit instrument as 8 bits
     bool after_parity_end_ = false;         // while skipping: a line end with bit 7 set was just seen
 
 private:
     std::size_t skip(std::string_view head, bool ended, Items& items, Reads& reads);
     bool is_wrong_parity(std::string_view line_and_end, Items& items, Reads& reads);
-    static Parity7 parity_of(std::string_view text);
 };
 
 inline LineEnd find_line_end(std::string_view text) {
@@ -88,7 +98,7 @@ public:
     std::unique_ptr<Decoder> clone() const override { return std::make_unique<Derived>(self()); }
 
     std::size_t take(std::string_view head, bool ended, Items& items) override {
-        if (skip_ == Skip::nothing && wrong_parity_ == Parity7::none) {
+        if (skip_ == Skip::nothing && wrong_parity_ == Parity::none) {
             // Line ends and NULs left over from the line before are taken with this one: its time is that of its own end.
             std::size_t begin = 0;
             while (begin < head.size() && (head[begin] == '\n' || head[begin] == '\r' || head[begin] == '\0')) ++begin;
@@ -96,7 +106,9 @@ public:
                 const std::string_view line = head.substr(begin, longest_ - begin);
                 const LineEnd end = find_line_end(line);
                 if (end.at < line.size() && !end.high_bits) {
+                    const std::size_t before = items.size();
                     self().Derived::line(line.substr(0, end.at), items);
+                    if (begins_with_noise(line)) look_behind_noise(line.substr(0, end.at), before, items, Bridge{self()});
                     return begin + end.at + 1;
                 }
             }
@@ -115,13 +127,11 @@ private:
     struct Bridge final : Reads {
         explicit Bridge(Derived& f) : format(f) {}
         void line(std::string_view text, Items& items) override { format.Derived::line(text, items); }
-        bool understands(std::string_view text) const override {
-            Derived trial(format);
+        Items trial(std::string_view text) const override {
+            Derived other(format);
             Items items;
-            trial.Derived::line(text, items);
-            return std::any_of(items.begin(), items.end(), [](const Item& item) {
-                return std::holds_alternative<Reading>(item) || std::holds_alternative<Fault>(item);
-            });
+            other.Derived::line(text, items);
+            return items;
         }
         Derived& format;
     };

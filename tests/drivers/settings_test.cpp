@@ -42,7 +42,8 @@ TEST_CASE("a value that can't be used is refused") {
         {"axis-semi", {{"index_channel", "Q"}}, "index_channel"},
         {"axis-semi", {{"counts_per_turn", "0"}}, "counts_per_turn"},
         {"chan-prefix", {{"prefix", "A1"}}, "prefix"},
-        {"id-header", {{"id", "1"}}, "id"},
+        {"id-header", {{"id", "A"}}, "id"},
+        {"id-header", {{"id", "001"}}, "id"},
         {"sync24-bits", {{"layout", "c"}}, "layout"},
         {"sync24-bits", {{"unit", "kg"}}, "unit"},
         {"json-axis", {{"count_mm", "-1"}}, "count_mm"},
@@ -52,6 +53,7 @@ TEST_CASE("a value that can't be used is refused") {
         {"modbus-rtu", {{"type", "int16"}, {"order", "abcd"}}, "type"},
         {"modbus-rtu", {{"type", "int32"}, {"order", "acbd"}}, "order"},
         {"modbus-rtu", {{"type", "int32"}, {"order", "abcd"}, {"slave", "248"}}, "slave"},
+        {"modbus-rtu", {{"type", "u17_status"}, {"order", "abcd"}, {"status_faults", "32768"}}, "status_faults"},
     };
     for (const auto& [id, settings, key] : cases) {
         const std::string why = refusal(id, settings);
