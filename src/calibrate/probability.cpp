@@ -28,6 +28,8 @@ double chi_squared_tail(double chi_squared, double dof) {
     return math::cdf(math::complement(math::chi_squared_distribution<>(dof), chi_squared));
 }
 
+double chi_squared_quantile(double p, double dof) { return math::quantile(math::chi_squared_distribution<>(dof), p); }
+
 MeanAndSd mean_and_sd(const std::vector<double>& values) {
     if (values.empty()) return {};
     const auto n = static_cast<long double>(values.size());

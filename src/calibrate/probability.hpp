@@ -13,6 +13,8 @@ double student_coverage_factor(double p, double dof);
 // The probability to exceed F with (dof1, dof2), and chi-squared with dof.
 double f_tail(double f, double dof1, double dof2);
 double chi_squared_tail(double chi_squared, double dof);
+// The value that chi-squared with dof stays below with probability p (0 < p < 1).
+double chi_squared_quantile(double p, double dof);
 
 // Mean and standard deviation (divisor n - 1) in two passes, with the correction for the rounding of the mean
 // (Chan, Golub, LeVeque 1983): data with a large common offset keep their digits, where a one-pass sum of
