@@ -17,6 +17,9 @@ struct Report {
     std::string text;
 };
 
+// Of a guided series: "force", "stiffness", "pitch" or "travel", as the command of that name makes it.
+Report report_series(const std::string& kind, const calibrate::CsvReadings& table);
+
 using MakeReport = std::function<Report(const calibrate::CsvReadings&)>;
 
 // Adds `name` with FILE, --json and the options of keeping. Errors found in the numbers get the file's name.

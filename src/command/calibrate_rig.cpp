@@ -267,6 +267,12 @@ Report report_lag(const CsvReadings& table, const RigOptions& options) {
 
 }  // namespace
 
+Report report_series(const std::string& kind, const CsvReadings& table) {
+    if (kind == "force") return report_force(table, {});
+    if (kind == "travel") return report_travel(table, {});
+    return kind == "pitch" ? report_pitch(table) : report_stiffness(table);
+}
+
 void add_calibrate_rig(CLI::App& calibrate) {
     auto options = std::make_shared<RigOptions>();
     auto* force =

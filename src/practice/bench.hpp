@@ -29,6 +29,7 @@ public:
 
     void go() { hand_.begin(t_s_); }
     void hear(Word word) { hand_.hear(word, t_s_); }
+    void bring_to(double force_N) { hand_.bring_to(force_N); }
     void receive(std::size_t port, std::string_view bytes);
     // The host has a reader at this port from now on.
     void open(std::size_t port) { stations_[port].connect(t_s_, true); }

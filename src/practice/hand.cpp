@@ -13,6 +13,9 @@ constexpr double entered_mm = 0.5;
 constexpr double near_home_mm = 0.6;
 constexpr double unloaded_N = 1.0;
 constexpr double backs_off_further = 0.08;  // turns past the last pull
+constexpr double led_within_N = 4, led_within_share = 0.004;
+constexpr double led_N_per_turns_per_s = 2500;   // how early the hand slows down before it is there
+constexpr double led_slowest_turns_per_s = 0.004;
 }  // namespace
 
 std::optional<Word> word_from_text(std::string_view text) {
@@ -39,7 +42,7 @@ void Hand::obey(double t_s) {
     while (!heard_.empty() && heard_.front().acts_s <= t_s) {
         const Word word = heard_.front().word;
         heard_.pop_front();
-        if (stage_ == Stage::resting || stage_ == Stage::holding || stage_ == Stage::backing || finished()) continue;
+        if (stage_ == Stage::resting || stage_ == Stage::led || stage_ == Stage::holding || stage_ == Stage::backing || finished()) continue;
         if (word == Word::stop) hold(t_s, "word", 1.0);
         if (word == Word::wait) stage_ = Stage::waiting;
         if (word == Word::slower) pace_ = std::max(0.25, pace_ * 0.5);
@@ -100,6 +103,23 @@ double Hand::unsteady(double t_s) {
     return std::clamp(1 + sway_, 0.7, 1.3);
 }
 
+void Hand::bring_to(double force_N) {
+    stage_ = Stage::led;
+    led_to_N_ = force_N;
+    there_ = false;
+}
+
+double Hand::led_turns_per_s(double t_s, const Felt& felt) {
+    if (felt.force_N >= unloaded_N) unloaded_at_turns_ = felt.turns;
+    const double missing_N = led_to_N_ - felt.force_N;
+    if (led_to_N_ <= 0) there_ = there_ || felt.turns <= unloaded_at_turns_ - backs_off_further;
+    else there_ = there_ || std::fabs(missing_N) <= std::max(led_within_N, led_within_share * led_to_N_);
+    if (there_) return 0;
+    const double speed = std::clamp(std::fabs(missing_N) / led_N_per_turns_per_s, led_slowest_turns_per_s, habit_.careful_turns_per_s);
+    const double way = led_to_N_ <= 0 ? -habit_.backs_off_turns_per_s : missing_N > 0 ? speed : -speed;
+    return way * unsteady(t_s);
+}
+
 double Hand::turns_per_s(double t_s, const Felt& felt) {
     obey(t_s);
     if (stage_ == Stage::stroking || stage_ == Stage::pausing) notice(t_s, felt);
@@ -123,6 +143,7 @@ double Hand::turns_per_s(double t_s, const Felt& felt) {
             if (felt.force_N >= unloaded_N) unloaded_at_turns_ = felt.turns;
             if (felt.turns <= unloaded_at_turns_ - backs_off_further) stage_ = Stage::finished;
             return -habit_.backs_off_turns_per_s * unsteady(t_s);
+        case Stage::led: return led_turns_per_s(t_s, felt);
         case Stage::stroking: break;
     }
     // A stroke begun in better times is cut back the moment the hand feels that they are over.

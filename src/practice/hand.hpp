@@ -51,6 +51,8 @@ public:
 
     void begin(double t_s);                // the hand takes the spanner
     void hear(Word word, double t_s);
+    // As when calibrating: brings the pull to about this, from either side, and holds there until told otherwise. 0: until loose.
+    void bring_to(double force_N);
     double turns_per_s(double t_s, const Felt& felt);
 
     bool finished() const { return stage_ == Stage::finished; }
@@ -58,7 +60,7 @@ public:
     std::string_view ended_by() const { return ended_by_; }
 
 private:
-    enum class Stage : std::uint8_t { resting, stroking, pausing, waiting, holding, backing, finished };
+    enum class Stage : std::uint8_t { resting, stroking, pausing, waiting, holding, backing, finished, led };
     struct Heard { Word word; double acts_s; };
 
     void obey(double t_s);
@@ -68,6 +70,7 @@ private:
     void start_stroke(double t_s, const Felt& felt);
     void hold(double t_s, std::string_view why, double for_s);
     double unsteady(double t_s);
+    double led_turns_per_s(double t_s, const Felt& felt);
 
     HandHabit habit_;
     Random random_;
@@ -76,6 +79,8 @@ private:
     std::deque<Heard> heard_;
     double until_s_ = 0;               // end of a pause or a hold
     double stroke_to_ = 0, stroke_speed_ = 0, stroke_began_s_ = 0;
+    double led_to_N_ = 0;
+    bool there_ = false;               // holds where it was led to
     double pace_ = 1;                  // what the words leave of the speed
     double slid_since_s_ = -1, felt_home_s_ = -1;
     double end_at_turns_ = 0, end_at_N_ = 0, unloaded_at_turns_ = 0;

@@ -10,6 +10,7 @@
 
 #include "core/failure.hpp"
 #include "core/json_writer.hpp"
+#include "core/number_text.hpp"
 #include "practice/pty.hpp"
 
 namespace halfturn::practice {
@@ -71,8 +72,13 @@ bool obey(std::string_view line, Bench& bench) {
             return true;
         }
     }
+    if (line.substr(0, 3) == "to ")
+        if (const auto force_N = parse_number(line.substr(3)); force_N && *force_N >= 0 && *force_N < 1e5) {
+            bench.bring_to(*force_N);
+            return true;
+        }
     if (!line.empty())
-        std::fprintf(stderr, "halfturn-practice: \"%.*s\" is not understood; say go, word turn, word slower, word wait, word stop or quit\n",
+        std::fprintf(stderr, "halfturn-practice: \"%.*s\" is not understood; say go, word turn, word slower, word wait, word stop, to NEWTONS or quit\n",
                      static_cast<int>(line.size()), line.data());
     return true;
 }

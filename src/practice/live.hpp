@@ -6,7 +6,7 @@
 
 namespace halfturn::practice {
 
-// Reads `go`, `word turn|slower|wait|stop` and `quit`, a line each. Ends on `quit` or when standard input closes; the
+// Reads `go`, `word turn|slower|wait|stop`, `to NEWTONS` (bring the pull there and hold) and `quit`, a line each. Ends on `quit` or when standard input closes; the
 // instruments talk until then.
 void run_live(Bench& bench);
 

@@ -257,7 +257,17 @@ const std::vector<ScenarioKind>& scenario_kinds() {
     return kinds;
 }
 
+const ScenarioKind& blocked_pull() {
+    static const ScenarioKind kind{"block", "the pull is blocked, for calibrating", Work::out, {}, [](Scenario& s, Random&) {
+        s.seat.bond_N = free_for_ever_N;
+        s.seat.knee_N = 0;
+        s.hand.gives_up_N = free_for_ever_N;
+    }};
+    return kind;
+}
+
 const ScenarioKind& find_scenario(std::string_view name) {
+    if (name == blocked_pull().name) return blocked_pull();
     std::vector<std::string> names;
     for (const auto& kind : scenario_kinds()) {
         if (kind.name == name) return kind;

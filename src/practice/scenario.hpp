@@ -46,7 +46,9 @@ struct ScenarioKind {
 };
 
 const std::vector<ScenarioKind>& scenario_kinds();
-// Throws BadInput naming the nearest name when there is none such.
+// No job: the pull is blocked, for calibrating. The hand brings the force to where it is asked for.
+const ScenarioKind& blocked_pull();
+// Of either. Throws BadInput naming the nearest name when there is none such.
 const ScenarioKind& find_scenario(std::string_view name);
 Scenario make_scenario(const ScenarioKind& kind, std::uint64_t seed, const Wishes& wishes);
 

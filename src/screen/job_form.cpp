@@ -1,10 +1,10 @@
 #include "screen/job_form.hpp"
 
 #include <array>
-#include <vector>
 
 #include "core/failure.hpp"
 #include "core/number_text.hpp"
+#include "screen/set_order.hpp"
 
 namespace halfturn::screen {
 namespace {
@@ -36,20 +36,21 @@ constexpr std::array<Field, 19> fields = {{
     {"drift", "reach_mm", "the drift's reach", true},
 }};
 
-std::string trimmed(const std::string& text) {
-    const auto first = text.find_first_not_of(" \t\r\n");
-    return first == std::string::npos ? std::string() : text.substr(first, text.find_last_not_of(" \t\r\n") - first + 1);
+}  // namespace
+
+std::string trimmed(std::string_view text) {
+    constexpr std::string_view blanks = " \t\r\n";
+    const auto first = text.find_first_not_of(blanks);
+    return first == std::string_view::npos ? std::string() : std::string(text.substr(first, text.find_last_not_of(blanks) - first + 1));
 }
 
-double number_of(const std::string& text, const Field& field) {
-    std::string point = text;
+double typed_number(const std::string& text, std::string_view label) {
+    std::string point = trimmed(text);
     if (const auto comma = point.find(','); comma != std::string::npos) point[comma] = '.';
     const auto number = parse_number(point);
-    if (!number) throw BadInput(std::string(field.label) + " is \"" + text + "\", which is no number; write it like 27.98, or leave it empty");
+    if (!number) throw BadInput(std::string(label) + " is \"" + text + "\", which is no number; write it like 27.98, or leave it empty");
     return *number;
 }
-
-}  // namespace
 
 std::string toml_quoted(std::string_view text) {
     constexpr std::string_view digits = "0123456789ABCDEF";
@@ -74,7 +75,7 @@ std::string job_text_from_form(const JsonValue& form) {
     if (form.kind() != JsonValue::Kind::object) throw BadInput("the page sent no form; load it again");
     std::string out = "# Filled in on the page.\n";
     for (const auto& [name, value] : form.members()) {
-        bool known = false;
+        bool known = name == seats_key;
         for (const Field& field : fields) known = known || field.key == name;
         if (!known) throw BadInput("the form has a field \"" + name + "\" that this version does not know; load the page again");
         static_cast<void>(value);
@@ -88,7 +89,7 @@ std::string job_text_from_form(const JsonValue& form) {
             table = field.table;
             out += "\n[" + std::string(table) + "]\n";
         }
-        out += std::string(field.key) + " = " + (field.is_number ? number_text(number_of(text, field)) : toml_quoted(text)) + "\n";
+        out += std::string(field.key) + " = " + (field.is_number ? number_text(typed_number(text, field.label)) : toml_quoted(text)) + "\n";
     }
     return out;
 }

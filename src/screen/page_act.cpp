@@ -8,8 +8,8 @@
 namespace halfturn::screen {
 namespace {
 
-constexpr std::array<std::string_view, 11> page_acts = {"zero", "begin",   "acknowledge", "silence",  "flat", "note",
-                                                        "skipped", "end", "start",       "practice", "next"};
+constexpr std::array<std::string_view, 15> page_acts = {"zero", "begin", "acknowledge", "silence",   "flat", "note", "skipped", "end",
+                                                        "hold", "skip",  "reference",   "calibrate", "start", "practice", "next"};
 
 }  // namespace
 

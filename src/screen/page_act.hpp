@@ -12,12 +12,13 @@ namespace halfturn::screen {
 
 struct PageAct {
     std::string act;      // one of page_acts
-    std::string text;     // of a note, a skipped step or a practice job's name
-    JsonValue form;       // of a start: what was filled in
+    std::string text;     // of a note, a skipped step, a practice job's name or what a reference reads
+    JsonValue form;       // of a start or a calibration: what was filled in
 };
 
 // zero, begin, acknowledge, silence, flat, note, skipped, end: for the job that runs.
-// start, practice, next, note: for a bench without one.
+// hold, skip, reference, end, next: for the calibration series that runs.
+// start, practice, calibrate, next: for a bench without either.
 bool is_page_act(std::string_view act);
 
 constexpr std::size_t longest_page_act_bytes = 16 * 1024;

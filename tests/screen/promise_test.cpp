@@ -10,35 +10,17 @@
 #include "record/reader.hpp"
 #include "run_halfturn.hpp"
 #include "screen/desk.hpp"
+#include "screen/material.hpp"
 #include "screen/raw_client.hpp"
 #include "screen/server.hpp"
 #include "watch/judgement_json.hpp"
 
 using namespace halfturn;
+using halfturn::test::Material;
 using halfturn::test::RawClient;
 using halfturn::test::ws_frame;
 
 namespace {
-
-// A practice job as the bytes, port changes and ticks it was made of. What people did is left out: the job does it anew.
-struct Material {
-    test::Bench bench;
-    SetUp set_up;
-    std::vector<Event> events;
-
-    explicit Material(const std::string& scenario) {
-        const std::string log = (bench.folder / "log.jsonl").string(), store = (bench.folder / "given.db").string();
-        const std::string practice = "'" HALFTURN_BUILD_DIR "/halfturn-practice' log " + scenario + " --seed 3 --out '" + log + "'";
-        REQUIRE(std::system(practice.c_str()) == 0);
-        const std::string job = bench.file("job.toml", bench.run("example job").out), rig = bench.file("rig.toml", bench.run("example rig").out);
-        REQUIRE(bench.run("judge '" + log + "' --job '" + job + "' --rig '" + rig + "' --keep --store '" + store + "'").status >= 0);
-        record::Store kept = record::Store::open(store, record::Mode::read);
-        set_up = record::read_set_up(kept, 1);
-        for (Event& event : record::read_events(kept, 1))
-            if (!std::holds_alternative<OperatorDid>(event.what)) events.push_back(std::move(event));
-        REQUIRE(events.size() > 1000);
-    }
-};
 
 struct Kept {
     std::string events, judgement, fingerprint;

@@ -1,9 +1,12 @@
 // The server against callers it must refuse and pages that misbehave. RFC 9110 (Host, status codes), RFC 6455 (frames),
 // RFC 6454 (Origin).
+#include <algorithm>
 #include <atomic>
 #include <catch2/catch.hpp>
 #include <chrono>
 #include <condition_variable>
+#include <cstdlib>
+#include <functional>
 #include <mutex>
 #include <thread>
 #include <vector>
@@ -178,6 +181,31 @@ TEST_CASE("A hundred pages of which half never read delay nobody", "[screen]") {
     for (auto& page : listening) CHECK(page.read_until(R"({"n":"newest"})", 10).find(R"({"n":"newest"})") != std::string::npos);
     CHECK(std::chrono::duration<double>(longest).count() < 0.25);  // a lock held for a swap, on a busy machine
     CHECK(s.status("GET / HTTP/1.1\r\nHost: " + s.host() + "\r\n\r\n") == "200");
+}
+
+// What is on its way when a page stops reading is what the kernel holds and one write; all that is published meanwhile is
+// passed over but for the last.
+TEST_CASE("A page that was slow gets the newest state next, never what it missed", "[screen]") {
+    Served s({.idle_s = 60});
+    constexpr int states = 3000, state_bytes = 8000;
+    const auto state = [](int n) { return "{\"n\":" + std::to_string(n) + ",\"fill\":\"" + std::string(state_bytes, 'x') + "\"}"; };
+    RawClient slow = s.page(4096), quick = s.page();
+    for (int n = 1; n <= states; ++n) {
+        s.server.publish(state(n));
+        if (n % 100 == 0) {   // the quick page shows that the server has really gone on
+            quick.read_until("\"n\":" + std::to_string(n) + ",", 10);
+            quick.forget();
+        }
+    }
+    const std::string newest = "\"n\":" + std::to_string(states) + ",";
+    const std::string got = slow.read_until(newest, 10);
+    CHECK(got.find(newest) != std::string::npos);
+    std::vector<int> numbers;
+    for (std::size_t at = got.find("\"n\":"); at != std::string::npos; at = got.find("\"n\":", at + 1)) numbers.push_back(std::atoi(got.c_str() + at + 4));
+    REQUIRE(numbers.size() >= 2);
+    CHECK(std::is_sorted(numbers.begin(), numbers.end(), std::less_equal<>()));   // none twice, none late
+    CHECK(numbers.size() < 60);                                                     // the kernel's buffers, not a queue
+    CHECK(numbers.back() - numbers[numbers.size() - 2] > states / 2);               // over everything missed in one step
 }
 
 TEST_CASE("A page is told at least every third of a second that the server lives", "[screen]") {

@@ -5,13 +5,12 @@
 
 #include "command/command.hpp"
 #include "command/paper_file.hpp"
-#include "curve/frozen_set_up.hpp"
+#include "command/planned.hpp"
 #include "files/job_file.hpp"
 #include "files/rig_file.hpp"
 #include "plan/plan.hpp"
 #include "plan/set_up_card.hpp"
 #include "plan/stack_drawing.hpp"
-#include "watch/verdict.hpp"
 
 namespace halfturn::command {
 
@@ -26,13 +25,12 @@ struct Options {
 
 constexpr plan::DrawingSize drawing_sheet{277, 190, true};
 
-void draw(const Options& options, const plan::Plan& planned, const JobFile& job, const RigFile* rig, const plan::Inventory& inventory) {
-    const plan::Stack stack = plan::stack_of(planned, job, rig, inventory);
+void draw(const Options& options, const Planned& made, const JobFile& job) {
     if (!options.drawing.empty())
-        write_sheet(options.drawing, "--drawing", sheet::drawing_json(plan::stack_drawing(stack, drawing_sheet)));
+        write_sheet(options.drawing, "--drawing", sheet::drawing_json(plan::stack_drawing(made.stack, drawing_sheet)));
     const auto paper = options.letter ? sheet::Paper::letter : sheet::Paper::a4;
     if (!options.card.empty())
-        write_sheet(options.card, "--card", sheet::document_json(plan::set_up_card(planned, job, stack, paper)));
+        write_sheet(options.card, "--card", sheet::document_json(plan::set_up_card(made.plan, job, made.stack, paper)));
 }
 
 void run(const Options& options, Status& status) {
@@ -43,15 +41,10 @@ void run(const Options& options, Status& status) {
     std::optional<RigFile> rig;
     if (!options.rig.empty()) rig = read_rig_file(options.rig);
     const auto seed = static_cast<std::uint64_t>(options.seed);
-    plan::Plan planned = plan::make_plan(job, rig ? &*rig : nullptr, inventory, seed);
-    if (rig) {
-        Reach reach = what_can_be_judged(curve::freeze(job, *rig, seed).set_up);
-        planned.can_judge = std::move(reach.can);
-        planned.cannot_judge = std::move(reach.cannot);
-    }
-    draw(options, planned, job, rig ? &*rig : nullptr, inventory);
-    print(options.json ? plan::plan_json(planned) + "\n" : plan::plan_text(planned));
-    status.code = plan::answer_exit_status(planned.answer);
+    const Planned made = planned(job, rig ? &*rig : nullptr, inventory, seed);
+    draw(options, made, job);
+    print(options.json ? plan::plan_json(made.plan) + "\n" : plan::plan_text(made.plan));
+    status.code = plan::answer_exit_status(made.plan.answer);
 }
 
 }  // namespace

@@ -11,6 +11,9 @@
 #include "command/command.hpp"
 #include "command/examples.hpp"
 #include "command/job_setup.hpp"
+#include "command/page_plan.hpp"
+#include "command/page_record.hpp"
+#include "command/page_series.hpp"
 #include "command/practice_list.hpp"
 #include "command/terminal/qr_square.hpp"
 #include "core/failure.hpp"
@@ -18,9 +21,9 @@
 #include "fit/bearings.hpp"
 #include "fit/materials.hpp"
 #include "live/live_job.hpp"
-#include "record/reader.hpp"
 #include "screen/desk.hpp"
 #include "screen/job_form.hpp"
+#include "screen/set_order.hpp"
 #include "screen/server.hpp"
 #include "screen/state_json.hpp"
 
@@ -30,7 +33,7 @@ namespace {
 constexpr int usual_port = 8437;  // always the same, so that a browser remembers the last form
 
 struct Options {
-    std::string rig, store;
+    std::string rig, reference_rig, inventory, store;
     std::int64_t seed = 1;
     double brisk = 1;
     int port = usual_port;
@@ -83,20 +86,26 @@ std::string choices_json(const Options& options, const std::vector<PracticeJob>&
     for (const auto& name : fit::material_names()) json.text(name);
     json.end().key("practice").array();
     for (const auto& job : practice) json.object().put("name", job.name).put("what", job.what).put("work", job.work).end();
-    json.end().put("rig", options.rig);
+    json.end().put("rig", options.rig).put("inventory", options.inventory).put("reference_rig", options.reference_rig);
     return json.end().take();
 }
 
 class Bench {
 public:
     explicit Bench(const Options& options)
-        : options_(options), practice_(practice_jobs()),
+        : options_(options), practice_(practice_jobs()), plan_(options.inventory, options.rig, static_cast<std::uint64_t>(options.seed)),
+          series_({options.rig, options.reference_rig, store_or_usual(options.store), static_cast<std::uint64_t>(options.seed)}),
           server_({.port = static_cast<unsigned short>(options.port), .lan = options.lan}, [this](const screen::PageAct& act) {
-              if (!desk_.act(act)) wishes_.put(act);
+              if (!desk_.act(act) && !series_.act(act)) wishes_.put(act);
           }) {
         desk_.publish_to(server_);
+        series_.publish_to(server_);
         server_.publish_data("choices", choices_json(options_, practice_));
         server_.publish(screen::idle_state_json(""));
+        const std::string store = store_or_usual(options_.store);
+        server_.answer("found", [store](const screen::Question& question) { return keep_found(store, question); });
+        server_.answer("plan", [this](const screen::Question& question) { return plan_.answer(question); });
+        server_.answer("set", [this, store](const screen::Question&) { return set_so_far(store, form()); });
         server_.on_signal([this] { wishes_.end(); });
     }
 
@@ -144,20 +153,42 @@ private:
     void carry_out(const screen::PageAct& wish) {
         if (wish.act == "start") {
             if (options_.rig.empty()) throw BadInput("this bench was started without --rig; end it and start `halfturn serve --rig FILE`");
-            run_job(read_job_text(screen::job_text_from_form(wish.form), "the form"), read_rig_file(options_.rig), "");
+            const JsonValue form = with_seat(wish.form);
+            const JobFile job = read_job_text(screen::job_text_from_form(form), "the form");
+            {
+                const std::lock_guard lock(form_mutex_);
+                form_ = form;
+            }
+            run_job(job, read_rig_file(options_.rig), "");
         } else if (wish.act == "practice") {
             const PracticeJob& job = find_practice_job(practice_, wish.text);
             const std::string_view kind = job.work == "in" ? "job-in" : "job";
             RigFile rig = options_.rig.empty() ? read_rig_text(std::string(find_example("rig")->text), "the example rig") : read_rig_file(options_.rig);
             run_job(read_job_text(std::string(find_example(kind)->text), "the example job"), std::move(rig), job.name);
+        } else if (wish.act == "calibrate") {
+            series_.run(wish.form);
+            wishes_.forget();
+            server_.publish(screen::idle_state_json(""));
         } else if (wish.act == "next") {
             server_.publish(screen::idle_state_json(""));
-        } else if (wish.act == "note" && !last_job_.empty() && !wish.text.empty()) {
-            keep_note(wish.text);
         }
     }
 
+    // A form that names the seats in their order and none of them begins with the first.
+    static JsonValue with_seat(const JsonValue& form) {
+        const JsonValue* seat = form.find("seat");
+        if (seat && !screen::trimmed(seat->text()).empty()) return form;
+        const auto first = screen::next_form_of_set(form, {});
+        return first ? JsonValue::parse(*first, "the form") : form;
+    }
+
+    JsonValue form() {
+        const std::lock_guard lock(form_mutex_);
+        return form_;
+    }
+
     void run_job(const JobFile& job, RigFile rig, const std::string& practice) {
+        plan_.of_job(job, rig, !practice.empty());
         curve::Frozen frozen = frozen_set_up(job, std::move(rig), options_.store, static_cast<std::uint64_t>(options_.seed));
         frozen.set_up.practice = !practice.empty();
         live::Options how;
@@ -166,7 +197,6 @@ private:
         how.seed = static_cast<std::uint64_t>(options_.seed);
         how.brisk = options_.brisk;
         live::LiveJob live_job(std::move(frozen.set_up), how);
-        last_job_ = live_job.job_id();
         const auto shown = desk_.show(live_job);
         live_job.on_change = [this] { desk_.changed(); };
         live_job.run();
@@ -174,22 +204,15 @@ private:
         desk_.changed();
         for (const auto& remark : live_job.recorder_remarks()) std::fprintf(stderr, "halfturn: %s\n", remark.c_str());
         if (!options_.json)
-            print("Job " + last_job_ + ", " + live_job.ending() + (live_job.stage() == live::Stage::ended ? ": " + std::string(call_words(live_job.judge().judgement().call)) : "") + ".\n");
-    }
-
-    void keep_note(const std::string& text) {
-        record::Store store = record::Store::open(store_or_usual(options_.store), record::Mode::write);
-        record::Store::NewEntry entry;
-        entry.job = record::find_job(store, last_job_).number;
-        entry.kind = "note";
-        JsonWriter json;
-        entry.json = json.object().put("text", text).end().take();
-        store.add_entry(entry);
+            print("Job " + live_job.job_id() + ", " + live_job.ending() + (live_job.stage() == live::Stage::ended ? ": " + std::string(call_words(live_job.judge().judgement().call)) : "") + ".\n");
     }
 
     Options options_;
     std::vector<PracticeJob> practice_;
-    std::string last_job_;
+    PagePlan plan_;
+    PageSeries series_;
+    std::mutex form_mutex_;  // guards what was filled in last, for whoever answers the page
+    JsonValue form_;
     Wishes wishes_;
     screen::Desk desk_;
     screen::Server server_;  // last: its thread calls into the others
@@ -201,6 +224,8 @@ void add_serve(CLI::App& app, Status& status) {
     auto options = std::make_shared<Options>();
     auto* command = app.add_subcommand("serve", "Serve the page at the bench: start jobs, watch them, practise");
     command->add_option("--rig", options->rig, "Rig file (TOML); without it only practice jobs can be started");
+    command->add_option("--reference-rig", options->reference_rig, "Rig file (TOML) of a reference cell, for a force series; without it, its reading is typed");
+    command->add_option("--inventory", options->inventory, "The parts this bench owns (TOML), for the plan on the page");
     command->add_option("--store", options->store, "Store file, instead of the usual one");
     command->add_option("--port", options->port, "Port on this machine, 8437 when not given; 0 takes any free one")->check(CLI::Range(0, 65535));
     command->add_flag("--lan", options->lan, "Let other devices look on, each let in by a one-time address");

@@ -1,5 +1,8 @@
 // The line to the server: newest state in, acts out. Says within a second when it hears nothing.
 
+// Stages in which somebody relies on being watched.
+export const watched = ["opening", "ready", "running", "calibrating"];
+
 const silent_after_ms = 600;   // the server speaks at least every 150 ms
 const look_every_ms = 40, late_look_ms = 150;
 const retry_ms = 700;
@@ -46,7 +49,7 @@ export class Link {
   // A server that lives while the job's loop has stopped is no watcher either: in a job, the state itself must be fresh.
   look() {
     const now = performance.now();
-    const in_job = this.state && ["opening", "ready", "running"].includes(this.state.stage);
+    const in_job = this.state && watched.includes(this.state.stage);
     const alive = now - this.heard_at < silent_after_ms && (!in_job || now - this.state_at < silent_after_ms);
     if (alive !== this.alive) {
       this.alive = alive;
@@ -68,6 +71,16 @@ export class Link {
       this.connect();
     } catch {
       // Still gone; look() tries again.
+    }
+  }
+
+  // Something to be kept: {ok, text}, the text being what the server says to it.
+  async post(path, body) {
+    try {
+      const answer = await fetch(path, { method: "POST", body, cache: "no-store", headers: { "X-Halfturn-Key": this.key } });
+      return { ok: answer.ok, text: (await answer.text()).trim() };
+    } catch {
+      return { ok: false, text: "the program can't be reached from here. Nothing is lost on this page; try again." };
     }
   }
 

@@ -1,18 +1,21 @@
 // Joins the page together: which room is shown, what sounds, what a key does.
 import { $, el, button, put } from "./dom.js";
-import { Link } from "./link.js";
+import { Link, watched } from "./link.js";
 import * as sounds from "./sounds.js";
 import { wanted_view } from "./views.js";
 import * as curve from "./views/curve.js";
+import * as plan from "./views/plan.js";
 import { LivePage } from "./views/live.js";
 import { WarningScreen } from "./views/warning.js";
 import { StartPage } from "./views/start.js";
 import { BeforePage } from "./views/before.js";
 import { EndPage } from "./views/end.js";
+import { SeriesPage } from "./views/calibrate.js";
 
-const act = (name, more) => link.act(name, more);
-const live = new LivePage(act), warning = new WarningScreen(act), start = new StartPage(act), before = new BeforePage(act), end = new EndPage(act);
-const rooms = ["wait-room", "start", "before", "live", "end", "other"];
+const act = (name, more) => link.act(name, more), post = (path, body) => link.post(path, body);
+const live = new LivePage(act), warning = new WarningScreen(act), start = new StartPage(act, post), before = new BeforePage(act, post), end = new EndPage(act, post), series = new SeriesPage(act);
+const rooms = ["wait-room", "start", "before", "live", "end", "series", "other"];
+const needs_awake = ["live", "before", "series"];
 let state = null, alive = true, room = null, quiet_word = null, quiet_blind = false;
 
 function enter(name) {
@@ -22,10 +25,12 @@ function enter(name) {
   if (name !== "start") start.leave();
   if (name !== "before") before.leave();
   if (name !== "end") end.leave();
+  if (name !== "series") series.leave();
   if (name !== "other") leave_view();
   curve.close();
+  plan.close();
   window.scrollTo(0, 0);
-  keep_awake(name === "live" || name === "before");
+  keep_awake(needs_awake.includes(name));
 }
 
 function wait_room() {
@@ -46,13 +51,14 @@ function leave_view() {
 }
 async function show_view(wanted) {
   enter("other");
-  if (view_name === wanted.name) return;
+  if (view_name === wanted.name) return view?.told?.(state.problem);
   leave_view();
   view_name = wanted.name;
   const { View } = await wanted.load();
   if (view_name !== wanted.name) return;   // another was wanted meanwhile
   view = new View($("other"), act);
   view.show();
+  view.told?.(state.problem);
 }
 addEventListener("hashchange", () => state && show(state));
 
@@ -64,12 +70,13 @@ function show(newest) {
     show_view(other);
     return sound();
   }
-  const where = { idle: "start", opening: "wait-room", refused: "wait-room", ready: "before", running: "live", ended: "end" }[state.stage];
+  const where = { idle: "start", opening: "wait-room", refused: "wait-room", ready: "before", running: "live", ended: "end", calibrating: "series" }[state.stage];
   enter(where);
   if (where === "start") start.show(state);
   else if (where === "wait-room") wait_room();
   else if (where === "before") before.show(state);
   else if (where === "live") live.show(state);
+  else if (where === "series") series.show(state);
   else end.show(state);
   if (state.warnings) warning.show(state);
   if (state.stage !== "running") warning.hide();
@@ -78,8 +85,12 @@ function show(newest) {
 
 // What should sound now: blindness before a stop, a stop before a look, a look before slower.
 function wanted() {
-  const in_job = state && ["opening", "ready", "running"].includes(state.stage);
+  const in_job = state && watched.includes(state.stage);
   if (!alive && in_job) return quiet_blind ? null : "blind";
+  if (state?.stage === "calibrating") {
+    if (!state.over_limit) quiet_word = null;
+    return state.over_limit && !quiet_word ? "stop" : null;
+  }
   if (!state || state.stage !== "running") return null;
   if (state.warnings.length && !state.silenced) return state.stop_latched ? "stop" : "look";
   if (quiet_word !== state.word) quiet_word = null;
@@ -92,7 +103,7 @@ function sound() { sounds.keep(wanted()); }
 
 function link_changed(is_alive) {
   alive = is_alive;
-  const in_job = state && ["opening", "ready", "running"].includes(state.stage);
+  const in_job = state && watched.includes(state.stage);
   const blind = !alive && (in_job || !state || state.stage === "idle");
   $("not-watching").hidden = !blind;
   if (blind) {
@@ -110,6 +121,7 @@ function link_changed(is_alive) {
 function silence(event) {
   const was = sounds.kept();
   if (was === "blind") quiet_blind = true;
+  else if (state.stage === "calibrating") quiet_word = "over";
   else if (was === "slower") quiet_word = state.word;
   else if (was) {
     if (state.warnings.length && !state.silenced) act("silence");
@@ -139,6 +151,6 @@ async function keep_awake(wanted_now) {
     lock = await navigator.wakeLock.request("screen").catch(() => null);
   }
 }
-addEventListener("visibilitychange", () => { if (!document.hidden && (room === "live" || room === "before")) { lock = null; keep_awake(true); } });
+addEventListener("visibilitychange", () => { if (!document.hidden && needs_awake.includes(room)) { lock = null; keep_awake(true); } });
 
 const link = new Link(show, link_changed);

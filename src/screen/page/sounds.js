@@ -7,6 +7,7 @@ const patterns = {
   slower: { every: 1.6, notes: [[0, 0.09, 520, 520, "triangle", 0.5], [0.18, 0.09, 520, 520, "triangle", 0.5]] },
   look: { every: 3, notes: [[0, 0.16, 660, 660, "sine", 0.6], [0.2, 0.16, 830, 830, "sine", 0.6], [0.4, 0.3, 990, 990, "sine", 0.6]] },
   stop: { every: 0.8, notes: [[0, 0.36, 880, 880, "square", 0.5], [0.4, 0.36, 620, 620, "square", 0.5]] },
+  kept: { notes: [[0, 0.14, 740, 740, "sine", 0.5]] },
   blind: { every: 1.4, notes: [[0, 0.9, 420, 160, "sawtooth", 0.5]] },
 };
 

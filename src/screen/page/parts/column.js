@@ -11,10 +11,10 @@ export class Column {
   constructor(box) {
     const hatch = svg("pattern", { id: "hatch", width: 7, height: 7, patternUnits: "userSpaceOnUse", patternTransform: "rotate(45)" },
       svg("rect", { width: 7, height: 7, fill: "var(--band)" }), svg("rect", { width: 2, height: 7, fill: "var(--band-line)" }));
-    this.band = svg("rect", { x: left - 12, width: width + 24, fill: "url(#hatch)", stroke: "var(--band-line)", "stroke-width": 1.5, visibility: "hidden" });
-    this.frame = svg("rect", { x: left, y: top, width, height: bottom - top, fill: "var(--panel)", stroke: "var(--ink)", "stroke-width": 2.5 });
-    this.bar = svg("rect", { x: left + 7, width: width - 14, y: bottom, height: 0, fill: "var(--bar)" });
-    this.limit = svg("path", { d: "", fill: "var(--limit)", stroke: "var(--panel)", "stroke-width": 0.8, visibility: "hidden" });
+    this.band = svg("rect", { x: left - 12, width: width + 24, fill: "url(#hatch)", stroke: "var(--ink)", "stroke-width": 1.5, visibility: "hidden", class: "band" });
+    this.frame = svg("rect", { class: "frame", x: left, y: top, width, height: bottom - top, fill: "var(--panel)", stroke: "var(--ink)", "stroke-width": 2.5 });
+    this.bar = svg("rect", { x: left + 7, width: width - 14, y: bottom, height: 0, fill: "var(--bar)", class: "bar" });
+    this.limit = svg("path", { d: "", fill: "var(--limit)", stroke: "var(--panel)", "stroke-width": 0.8, visibility: "hidden", class: "limit" });
     this.limit_text = label();
     this.band_text = label("expected");
     this.arrow = svg("path", { d: "", fill: "var(--panel)", stroke: "var(--ink)", "stroke-width": 2.5, visibility: "hidden" });

@@ -1,7 +1,13 @@
-// A button that acts only when it is held for a second, by finger, mouse, Enter or space bar: a bump does nothing.
+// A button that acts only when it is held for a second, by one finger, mouse, Enter or space bar. A bump does nothing: a touch
+// that ends before, that slides off, or that is not the only one on the screen.
 import { el } from "../dom.js";
 
 const hold_ms = 1000;
+
+// Every finger that is down, wherever: what a hand leaning on the screen gives away.
+const down = new Set();
+addEventListener("pointerdown", (event) => down.add(event.pointerId), true);
+for (const name of ["pointerup", "pointercancel"]) addEventListener(name, (event) => down.delete(event.pointerId), true);
 
 export function hold_button(text, done) {
   const fill = el("span", { class: "fill", "aria-hidden": "true" });
@@ -14,7 +20,7 @@ export function hold_button(text, done) {
     fill.style.width = "0";
   };
   const step = () => {
-    if (since === null || button.disabled) return stop();
+    if (since === null || button.disabled || down.size > 1) return stop();
     const part = (performance.now() - since) / hold_ms;
     fill.style.width = `${Math.min(100, part * 100)}%`;
     if (part >= 1) {
@@ -29,7 +35,13 @@ export function hold_button(text, done) {
     since = performance.now();
     step();
   };
-  button.addEventListener("pointerdown", (event) => { if (event.isPrimary) start(); });
+  // A touch stays with the button it began on, so where it is has to be looked at.
+  const off = (event) => {
+    const box = button.getBoundingClientRect();
+    if (event.clientX < box.left || event.clientX > box.right || event.clientY < box.top || event.clientY > box.bottom) stop();
+  };
+  button.addEventListener("pointerdown", start);
+  button.addEventListener("pointermove", off);
   for (const name of ["pointerup", "pointercancel", "pointerleave", "blur"]) button.addEventListener(name, stop);
   button.addEventListener("keydown", (event) => { if ((event.key === "Enter" || event.key === " ") && !event.repeat) start(); });
   button.addEventListener("keyup", stop);

@@ -18,7 +18,7 @@ export class Nut {
     for (let i = 0; i < 6; ++i) {
       const [x1, y1] = corner(i, 78), [x2, y2] = corner(i + 1, 78), width = i < 3 ? 18 : 11;
       const line = (more) => svg("line", { x1, y1, x2, y2, stroke: "var(--ink)", "stroke-width": width, ...more });
-      const filled = line({ x2: x1, y2: y1, visibility: "hidden" });
+      const filled = line({ x2: x1, y2: y1, visibility: "hidden", class: "filled" });
       const [x, y] = middle(i, 53);
       this.flats.push({ filled, x1, y1, x2, y2 });
       parts.push(line({ opacity: 0.22 }), filled,

@@ -2,6 +2,7 @@
 import { $, el, button, put, fill_with } from "../dom.js";
 import { force, job_title, measure_words } from "../words.js";
 import * as sounds from "../sounds.js";
+import * as plan from "./plan.js";
 
 const moved = { "force": 20, "turns": 0.02, "screw-travel": 0.02, "ring-travel": 0.02 };
 
@@ -16,8 +17,9 @@ function table(rows) {
 }
 
 export class BeforePage {
-  constructor(act) {
+  constructor(act, post) {
     this.act = act;
+    this.post = post;
     this.box = $("before");
     this.job = null;
   }
@@ -75,9 +77,26 @@ export class BeforePage {
       this.skipped = new Set();
       this.at = 0;
       this.list = this.steps();
+      this.planned = null;
       this.build();
+      this.look_at_plan();
     }
     this.list[this.at].update?.(state);
+  }
+
+  // What the plan says stands above every step; the whole of it is one touch away.
+  async look_at_plan() {
+    const job = this.job, found = await plan.ask(this.post);
+    if (this.job !== job || !(found.plan || found.problem)) return;
+    this.planned = found;
+    fill_with(this.plan_box, this.plan_line());
+  }
+
+  plan_line() {
+    if (!this.planned) return [];
+    const answer = this.planned.plan?.answer;
+    return [answer === "not-this-way" ? el("p", { class: "bad", role: "alert" }, ["Not this way.", ...plan.reasons(this.planned.plan)].join("\n")) : null,
+      el("div", { class: "actions" }, button(this.planned.plan ? `Plan and set-up card: ${this.planned.plan.words}` : "Plan: none", () => plan.open(this.planned), { id: "open-plan" }))];
   }
 
   leave() { this.job = null; this.box.replaceChildren(); }
@@ -86,9 +105,11 @@ export class BeforePage {
     const step = this.list[this.at], last = this.at === this.list.length - 1;
     const heading = el("h2", { tabindex: "-1" }, `${this.at + 1} · ${step.title}`);
     this.next = button("Done", () => this.go(1), { class: "main grow", id: "step-done" });
+    this.plan_box = el("div", { class: "rows" }, this.plan_line());
     fill_with(this.box,
       el("h1", null, "Before you pull"),
       el("p", null, this.state.job.practice ? el("span", { class: "practice" }, "practice") : "", ` ${job_title(this.state.job)}`),
+      this.plan_box,
       el("ol", { class: "progress", "aria-label": `Step ${this.at + 1} of ${this.list.length}` }, this.list.map((s, i) => el("li", { class: i === this.at ? "now" : this.skipped.has(s.id) ? "skipped" : i < this.at ? "done" : "" }))),
       el("section", { class: "step" }, heading, step.build(),
         last ? null : el("div", { class: "actions" }, this.next, button("Skip", () => this.skip(), { id: "step-skip" }))),

@@ -1,6 +1,7 @@
 // Starting a job: what a mechanic knows, filled in with gloves on; unknown is an answer everywhere.
 import { $, el, button } from "../dom.js";
 import { views } from "../views.js";
+import * as plan from "./plan.js";
 import { shape_picture, shape_words, access_picture, work_picture } from "../parts/pictures.js";
 
 const kept_as = "halfturn.form";
@@ -21,9 +22,16 @@ function text(name, title, value, more) {
   return el("div", null, el("label", { class: "label", for: `f-${name}` }, title), el("input", { type: "text", id: `f-${name}`, name, value: value || "", autocomplete: "off", maxlength: 120, ...more }));
 }
 
+function filled(form) {
+  const values = {};
+  for (const [name, value] of new FormData(form)) values[name] = String(value);
+  return values;
+}
+
 export class StartPage {
-  constructor(act) {
+  constructor(act, post) {
     this.act = act;
+    this.post = post;
     this.box = $("start");
     this.choices = null;
   }
@@ -34,18 +42,28 @@ export class StartPage {
       if (!answer || !answer.ok) return;   // `watch --screen`: jobs are started in the terminal
       this.choices = await answer.json();
     }
+    if (!this.box.firstChild) await this.look_for_next();
+    if (this.box.hidden) return;   // a job has begun meanwhile
     if (this.problem !== state.problem || !this.box.firstChild) {
       this.problem = state.problem;
       this.build(state.problem);
     }
   }
 
+  // The next seat of the set that is under way, with its form filled in as far as it is known.
+  async look_for_next() {
+    const answer = await fetch("/data/set", { cache: "no-store" }).catch(() => null);
+    this.set = answer?.ok ? await answer.json() : null;
+  }
+
   // Called when another page is shown, so that the next start is fresh but for what is remembered.
   leave() { this.box.replaceChildren(); }
 
   build(problem) {
-    const old = remembered();
-    const rows = [el("h1", null, "New job")];
+    const next = this.set?.next, old = next || remembered();
+    const rows = [el("h1", null, next ? `Next of the set: ${[next.item, next.seat].filter(Boolean).join(" · ")}` : "New job")];
+    if (next) rows.push(el("p", null, `${this.set.set}. Check each answer: what was measured on the last seat is left empty, and this one may be got at another way.`),
+      el("div", { class: "actions" }, button("Another job instead", () => { this.set = null; this.build(problem); })));
     if (problem) rows.push(el("p", { class: "bad", role: "alert" }, problem));
     rows.push(this.choices.rig ? this.form(old) : el("p", { class: "quiet" }, "This bench runs without a rig file, so only practice jobs can be started."));
     rows.push(this.practice());
@@ -56,7 +74,7 @@ export class StartPage {
   form(old) {
     const materials = el("select", { name: "material", id: "f-material" }, ["unknown", ...this.choices.materials].map((m) => el("option", { value: m, selected: m === (old.material || "unknown") }, m)));
     const form = el("form", { class: "rows", novalidate: true, onsubmit: (event) => { event.preventDefault(); this.start(form); } },
-      old.designation ? el("div", { class: "actions" }, button(`Same again: ${old.designation} ${old.work}${old.item ? ", " + old.item : ""}`, () => this.start(form), { class: "main grow" })) : null,
+      old.designation && !this.set?.next ? el("div", { class: "actions" }, button(`Same again: ${old.designation} ${old.work}${old.item ? ", " + old.item : ""}`, () => this.start(form), { class: "main grow" })) : null,
       choice("work", "Out or in", [["out", "out", work_picture("out")], ["in", "in", work_picture("in")]], old.work || "out", "wide"),
       this.bearing(old),
       choice("access", "How the drift gets at it", [["through", "straight through", access_picture("through")], ["past-spacer", "past a spacer", access_picture("past-spacer")], ["unknown", "unknown"]], old.access || "unknown", "wide"),
@@ -65,14 +83,15 @@ export class StartPage {
         el("div", null, el("label", { class: "label", for: "f-material" }, "Housing material"), materials),
         text("outside_diameter_mm", "Housing outside diameter, mm", old.outside_diameter_mm, { inputmode: "decimal", placeholder: "unknown" })),
       choice("surface", "The seat is", ["dry", "oiled", "bonded", "corroded", "unknown"].map((s) => [s, s]), old.surface || "unknown"),
-      el("div", { class: "two" }, text("who", "Who", old.who), text("item", "Item", old.item), text("seat", "Which seat in it", old.seat), text("set", "Jobs that belong together", old.set)),
+      el("div", { class: "two" }, text("who", "Who", old.who), text("item", "Item", old.item), text("seat", "Which seat in it", old.seat), text("set", "Jobs that belong together", old.set), text("seats", "Their seats, in order", old.seats, { placeholder: "upper, lower", maxlength: 1000 })),
       el("details", null, el("summary", null, "Measured sizes, if you have them"), el("div", { class: "two" },
         text("class", "Bore's tolerance class", old.class, { placeholder: "N7, or unknown" }),
         text("bore_mm", "Measured bore, mm", old.bore_mm, { inputmode: "decimal", placeholder: "unknown" }),
         text("outside_mm", "Measured outer ring, mm", old.outside_mm, { inputmode: "decimal", placeholder: "unknown" }),
         text("temperature_C", "Housing temperature, °C", old.temperature_C, { inputmode: "decimal", placeholder: "unknown" }),
         text("reach_mm", "Radius at which the drift pushes, mm", old.reach_mm, { inputmode: "decimal", placeholder: "unknown" }))),
-      el("div", { class: "actions" }, el("button", { type: "submit", class: "main grow" }, "Go on: before you pull")));
+      el("div", { class: "actions" }, el("button", { type: "submit", class: "main grow" }, "Go on: before you pull"),
+        this.choices.inventory ? button("Look at the plan", async () => plan.open(await plan.ask(this.post, filled(form))), { id: "look-at-plan" }) : null));
     return form;
   }
 
@@ -90,8 +109,7 @@ export class StartPage {
   }
 
   start(form) {
-    const values = {};
-    for (const [name, value] of new FormData(form)) values[name] = String(value);
+    const values = filled(form);
     try { localStorage.setItem(kept_as, JSON.stringify(values)); } catch { /* private window: nothing is remembered */ }
     this.act("start", { form: values });
   }

@@ -1,0 +1,72 @@
+// Guided calibration series on the page, with the practice rig's reference cell and block: by keys and by touches, to the end.
+import assert from "node:assert/strict";
+import { readFileSync } from "node:fs";
+import { serve } from "./bench.mjs";
+import { Visit, at_once, until } from "./visit.mjs";
+
+// Holds still wherever the step asks for it, until the series is over; looks at what is new on the way.
+async function hold_through(visit, look) {
+  const seen = new Set();
+  for (;;) {
+    const at = await visit.page.evaluate(() => ({ over: !!document.querySelector("#series #next-job"), ready: document.querySelector("#hold-still")?.disabled === false, words: document.querySelector("#hold-still")?.textContent }));
+    if (at.over) return;
+    if (!at.ready) { await visit.page.waitForTimeout(80); continue; }
+    // What the step asks for is brought about by the practice hand.
+    await until(visit.page, () => {
+      const [target, ...values] = [...document.querySelectorAll("#series .number strong")].map((n) => (n.textContent === "loose" ? 0 : Number(n.textContent.replace(/[^\d.]/g, ""))));
+      const force = Number(values.at(-1));
+      return document.querySelector("#series #next-job") || (target === 0 ? force < 5 : Math.abs(force - target) < 0.04 * target + 20)   // the stack gives after, and comes back;
+    }, null, 40000);
+    if (look && !seen.has(at.words)) await visit.look(at.words.includes("read") ? "hold-still" : "preload");
+    seen.add(at.words);
+    await visit.use("#hold-still");
+    if (look && at.words.includes("read") && !seen.has("waiting")) {
+      seen.add("waiting");
+      await visit.look("waiting");
+    }
+    await visit.page.waitForTimeout(150);
+  }
+}
+
+export const tests = {
+  async calibrating(browser) {
+    await at_once([["phone", "stiffness", { by: "touch" }], ["tablet", "force", { by: "keys", colorScheme: "dark" }]], async (size, kind, more) => {
+      const server = await serve();
+      const visit = await Visit.open(browser, `calibrate-${kind}-${size}`, size, server.address, more);
+      await visit.use("#start nav a[href='#calibrate']");
+      await visit.page.waitForSelector("#other #start-series");
+      await visit.choose(`#kind-${kind}`);
+      await visit.choose("#practice-yes");
+      await visit.write("#series-capacity_N", "2000");
+      await visit.write("#series-points", "5");
+      if (kind === "force") await visit.write("#series-runs", "1");
+      await visit.look_at_all("form");
+      await visit.use("#start-series");
+      await visit.page.waitForSelector("#series:not([hidden]) #hold-still", { timeout: 15000 });
+      await hold_through(visit, true);
+      await visit.look_at_all("over");
+      const text = await visit.page.textContent("#series");
+      assert.match(text, kind === "force" ? /Force over indication/ : /N\/mm/);
+      const file = text.match(/readings are in (\S+\.csv)/)[1], lines = readFileSync(file, "utf8").trim().split("\n");
+      assert.equal(lines.filter((line) => /^[\d.-]+,/.test(line)).length, 9, "five up, four down");
+      await visit.use("#next-job");
+      await visit.page.waitForSelector("#start:not([hidden]), #other:not([hidden])");
+      await visit.close();
+      await server.end();
+    });
+  },
+
+  // What can't be: said in words, nothing started.
+  async calibrating_refused(browser) {
+    const server = await serve();
+    const visit = await Visit.open(browser, "calibrate-refused", "phone", server.address);
+    await visit.page.goto(`${server.address}#calibrate`);
+    await visit.choose("#practice-yes");
+    await visit.write("#series-capacity_N", "9000");
+    await visit.use("#start-series");
+    await until(visit.page, () => /above the rig's force_limit_N/.test(document.body.textContent), null, 10000);
+    await visit.look("refused");
+    await visit.close();
+    await server.end();
+  },
+};
