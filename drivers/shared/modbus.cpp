@@ -65,7 +65,7 @@ void Answers::sent(std::string_view bytes) {
     if (bytes.size() < 4 || !check_holds(bytes)) return;
     request_ = bytes;
     if (slave_ == 0) slave_ = static_cast<int>(byte_at(bytes, 0));
-    if (bytes.size() == 8 && is_read(byte_at(bytes, 1))) data_bytes_ = 2 * (byte_at(bytes, 4) << 8 | byte_at(bytes, 5));
+    if (bytes.size() == 8 && is_read(byte_at(bytes, 1))) data_bytes_ = std::size_t{2} * (byte_at(bytes, 4) << 8 | byte_at(bytes, 5));
 }
 
 // Another's answer on a shared line is told as such.

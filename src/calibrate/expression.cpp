@@ -260,6 +260,7 @@ Expression Expression::parse(std::string_view text, const std::vector<std::strin
 
 double Expression::value(const std::vector<double>& inputs) const {
     std::vector<const double*> columns;
+    columns.reserve(inputs.size());
     for (const double& input : inputs) columns.push_back(&input);
     double result = 0;
     values(columns, 1, &result);

@@ -57,7 +57,7 @@ void check(const LineData& data, int degree, bool through_origin) {
     std::sort(different.begin(), different.end());
     different.erase(std::unique(different.begin(), different.end()), different.end());
     if (through_origin) std::erase(different, 0.0);
-    const auto needed = static_cast<std::size_t>(degree + (through_origin ? 0 : 1));
+    const auto needed = static_cast<std::size_t>(degree) + (through_origin ? 0 : 1);
     if (different.size() < needed)
         throw BadInput("a line of degree " + std::to_string(degree) + " needs readings at " +
                        std::to_string(needed) + " or more different x" +

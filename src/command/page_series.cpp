@@ -115,7 +115,6 @@ void PageSeries::run(const JsonValue& form) {
     std::unique_ptr<live::PracticeChild> child;
     if (wanted.practice) child = std::make_unique<live::PracticeChild>(live.set_up().set_up, "block", options_.seed, 1.0);
     practice_ = wanted.practice;
-    child_ = child.get();
     worked_out_ = false;
     result_.clear();
     remark_.clear();
@@ -137,6 +136,7 @@ void PageSeries::run(const JsonValue& form) {
             series.child_ = nullptr;
         }
     } away{*this};
+    child_ = child.get();  // not before there is somebody to take it back
     live.loop().on_signal([&live](int) { live.stop(); });
     live.run_unopened();
 }

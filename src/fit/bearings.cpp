@@ -125,7 +125,7 @@ Bearing find_bearing(std::string_view designation) {
     throw BadInput("bearing \"" + std::string(designation) +
                    "\" is not in the table (series 60, 62, 63, 618 or 68, 619 or 69 "
                    "with bores 10 to 30 mm)" +
-                   (near.empty() ? "" : "; did you mean " + near + "?") +
+                   (near.empty() ? "." : "; did you mean " + near + "?") +
                    " In a job file, give d_mm, D_mm and B_mm instead");
 }
 
