@@ -43,6 +43,7 @@ LiveJob::LiveJob(SetUp set_up, Options options) : options_(std::move(options)), 
     if (!options_.practice.empty())
         practice_ = std::make_unique<PracticeChild>(judge_.set_up(), options_.practice, options_.seed, options_.brisk);
     recorder_ = std::make_unique<record::Recorder>(options_.store_path, judge_.set_up());
+    judge_.set_reading_sink([this](const DecodedReading& reading) { recorder_->add_reading(reading); });
     sequencer_ = std::make_unique<Sequencer>(judge_.set_up(), [this](const Event& event) { take(event); });
 }
 

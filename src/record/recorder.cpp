@@ -9,6 +9,8 @@ namespace {
 
 // Long runs (a log read at full speed, a stalled disk) are cut into blocks that are quick to write and to read back.
 constexpr std::size_t full_block = std::size_t{256} << 10;
+// Readings that wait while the disk stalls; some minutes of a quick bench, 8 MB.
+constexpr std::size_t most_readings = 100'000;
 
 std::string since(std::chrono::steady_clock::duration span) {
     return fixed_text(std::chrono::duration<double>(span).count(), 1) + " s";
@@ -59,6 +61,16 @@ void Recorder::add(const Event& event) {
         block.last_seq = last_added_ = event.seq;
     }
     if (first) wake_.notify_one();
+}
+
+void Recorder::add_reading(const DecodedReading& reading) {
+    const std::lock_guard lock(mutex_);
+    samples_wanted_ = true;
+    if (samples_lost_ || cut_short_ || trouble_ == Trouble::for_good) return;
+    if (readings_.size() >= most_readings) {
+        samples_lost_ = true;
+        readings_ = {};
+    } else readings_.push_back(reading);
 }
 
 void Recorder::flush_soon() {
@@ -171,8 +183,10 @@ void Recorder::work() {
     try {
         if (!job_) open_and_begin();
         write_blocks();
+        take_readings();
         write_end();
         report(Trouble::none, {});
+        finish_samples();
     } catch (const SqlError& error) {
         if (error.disk_full()) report(Trouble::stopped, "the disk that holds " + path_ + " is full: make room on it");
         else if (error.busy()) report(Trouble::late, "another program keeps the store " + path_ + " busy");
@@ -258,6 +272,47 @@ void Recorder::write_end() {
     need_store_in_place();
     const std::lock_guard lock(mutex_);
     ended_ = true;
+    done_.notify_all();
+}
+
+// Whatever goes wrong with the samples, the record goes on without them.
+void Recorder::take_readings() {
+    {
+        const std::lock_guard lock(mutex_);
+        if (!samples_wanted_) return;
+        if (samples_lost_) return samples_.reset();
+        readings_in_hand_.swap(readings_);
+    }
+    try {
+        if (!samples_) samples_.emplace(store_->database(), job_->number, set_up_, options_.origin);
+        for (const DecodedReading& reading : readings_in_hand_) samples_->add(reading);
+        if (samples_->wants_to_write()) samples_->write();
+    } catch (const std::exception&) {
+        lose_samples();
+    }
+    readings_in_hand_.clear();
+}
+
+void Recorder::finish_samples() {
+    {
+        const std::lock_guard lock(mutex_);
+        if (!samples_ || !ended_ || samples_lost_ || cut_short_) return;
+    }
+    try {
+        samples_->finish(job_->events);
+    } catch (const std::exception&) {
+        lose_samples();
+    }
+    samples_.reset();
+    const std::lock_guard lock(mutex_);
+    samples_wanted_ = false;
+}
+
+void Recorder::lose_samples() {
+    samples_.reset();
+    const std::lock_guard lock(mutex_);
+    samples_lost_ = true;
+    readings_ = {};
 }
 
 }  // namespace halfturn::record

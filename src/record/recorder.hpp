@@ -10,6 +10,10 @@
 // When the store can't be written (disk full, busy, failing, not to be opened) it keeps the events in memory, says so, and
 // goes on trying, four times a second. It keeps at most `most_waiting_bytes`; beyond that, or when the store was moved
 // away, removed, damaged or the job was closed by somebody else, it stops for good and says how far the record goes.
+//
+// Decoded readings may be given along with the events they came with. They become the job's compact samples, encoded and
+// written on the recorder's thread after the events, finished after the job's end is on the disk. They are not the record:
+// at the first trouble with them they are let go, and made again from the events when somebody wants them.
 #pragma once
 
 #include <atomic>
@@ -25,7 +29,9 @@
 
 #include "core/event.hpp"
 #include "core/set_up.hpp"
+#include "record/sample_store.hpp"
 #include "record/store.hpp"
+#include "watch/decoded_reading.hpp"
 
 namespace halfturn::record {
 
@@ -50,6 +56,7 @@ public:
 
     // From one thread, in order of seq from 1. Never waits for the disk.
     void add(const Event& event);
+    void add_reading(const DecodedReading& reading);  // all of an event's, after it was added. Never waits for the disk
     void flush_soon();                        // a warning, a port change, an operator's act: commit now
     bool wait_until_recorded(Milliseconds most);  // for logs read faster than the disk writes; false when it did not come to that
 
@@ -85,6 +92,9 @@ private:
     void open_and_begin();
     void write_blocks();
     void write_end();
+    void take_readings();
+    void finish_samples();
+    void lose_samples();
     void need_store_in_place();
     void report(Trouble trouble, const std::string& detail);
     Clock::time_point next_due() const;       // mutex_ held
@@ -98,6 +108,8 @@ private:
     std::condition_variable wake_, done_;
     std::deque<Block> waiting_;               // the last one is being filled by add()
     std::size_t all_waiting_ = 0;             // bytes not yet on the disk
+    std::vector<DecodedReading> readings_;    // for the samples
+    bool samples_wanted_ = false, samples_lost_ = false;
     std::optional<Clock::time_point> oldest_in_hand_;  // of the block the thread is writing
     std::uint64_t last_added_ = 0;
     bool flush_ = false, closing_ = false, ended_ = false, tried_ = false;
@@ -117,6 +129,8 @@ private:
     std::optional<Block> in_hand_;            // the thread's own: kept until it is on the disk
     std::optional<Store> store_;              // the thread's own
     std::optional<OpenJob> job_;
+    std::optional<SampleWriter> samples_;
+    std::vector<DecodedReading> readings_in_hand_;
     std::thread thread_;
 };
 

@@ -11,13 +11,17 @@ std::string_view agreement_name(Agreement agreement) {
     }
 }
 
+void need_formats(const SetUp& set_up, std::int64_t job) {
+    for (const PortSetUp& port : set_up.ports)
+        if (find_format(port.format) == nullptr)
+            throw BadInput("job " + std::to_string(job) + " was recorded with the format \"" + port.format +
+                           "\", which this halfturn does not have");
+}
+
 Rejudged judge_again(Store& store, const JobRow& job, const Judge::SampleSink& on_sample) {
     Rejudged result;
     result.set_up = read_set_up(store, job.number);
-    for (const PortSetUp& port : result.set_up.ports)
-        if (find_format(port.format) == nullptr)
-            throw BadInput("job " + std::to_string(job.number) + " was recorded with the format \"" + port.format +
-                           "\", which this halfturn does not have");
+    need_formats(result.set_up, job.number);
     Judge judge(result.set_up);
     if (on_sample) judge.set_sample_sink(on_sample);
     for_each_event(store, job.number, [&](const Event& event) {

@@ -26,6 +26,9 @@ struct Rejudged {
     bool call_changed = false;      // from the newest judgement before
 };
 
+// Throws BadInput when the set-up names a wire format this program does not have.
+void need_formats(const SetUp& set_up, std::int64_t job);
+
 // Throws Failure when the stored events can't be read, BadInput when the set-up is from a newer program or names a format
 // this one does not have.
 Rejudged judge_again(Store& store, const JobRow& job, const Judge::SampleSink& on_sample = {});

@@ -103,6 +103,11 @@ Statement& Statement::bind(int index, std::string_view text) {
     return *this;
 }
 
+Statement& Statement::bind_real(int index, double value) {
+    if (sqlite3_bind_double(statement_, index, value) != SQLITE_OK) db_->fail();
+    return *this;
+}
+
 Statement& Statement::bind_blob(int index, std::string_view bytes) {
     const char* data = bytes.data() != nullptr ? bytes.data() : "";
     if (sqlite3_bind_blob64(statement_, index, data, bytes.size(), SQLITE_STATIC) != SQLITE_OK)

@@ -63,6 +63,7 @@ public:
 
     Statement& bind(int index, std::int64_t value);
     Statement& bind(int index, std::string_view text);  // the text must live until the statement has run
+    Statement& bind_real(int index, double value);  // not a number becomes NULL
     Statement& bind_blob(int index, std::string_view bytes);
     Statement& bind_null(int index);
     Statement& bind(int index, std::optional<std::int64_t> value) { return value ? bind(index, *value) : bind_null(index); }

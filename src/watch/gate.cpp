@@ -2,6 +2,8 @@
 
 #include <cmath>
 
+#include "watch/calibrated.hpp"
+
 namespace halfturn {
 namespace {
 
@@ -16,6 +18,8 @@ constexpr double smallest_force_jump_N = 300;
 
 }  // namespace
 
+Decimal printed(const Reading& reading) { return reading.unwrapped ? normalised(*reading.unwrapped, 0) : reading.value; }
+
 Gate::Gate(const ChannelSetUp& channel, const PortSetUp&, double usual_limit)
     : channel_(channel), usual_limit_(channel.capacity > 0 ? channel.capacity : usual_limit), seen_unit_(channel.unit) {
     if (channel.readings_per_s > 0) gap_ = from_seconds(1 / channel.readings_per_s);
@@ -26,29 +30,9 @@ bool Gate::is_for(const Reading& reading) const {
 }
 
 std::optional<double> Gate::in_base_units(const Reading& reading) const {
-    double x = to_double(reading.unwrapped ? normalised(*reading.unwrapped, 0) : reading.value);
-    switch (channel_.measures) {
-        case Measure::force:
-            if (const auto factor = factor_to_base(reading.unit); factor && quantity_of(reading.unit) == Quantity::force) x *= *factor;
-            else if (const auto gravity = mass_to_force_N(reading.unit); gravity && channel_.mass_as_force) x *= *gravity;
-            else if (quantity_of(reading.unit) != Quantity::counts || channel_.coefficients.empty()) return {};
-            break;
-        case Measure::screw_travel:
-        case Measure::ring_travel:
-            if (const auto factor = factor_to_base(reading.unit); factor && quantity_of(reading.unit) == Quantity::length) x *= *factor;
-            else if (quantity_of(reading.unit) != Quantity::counts || channel_.coefficients.empty()) return {};
-            break;
-        case Measure::turns:
-            if (channel_.counts_per_turn <= 0) return {};
-            x /= channel_.counts_per_turn;
-            break;
-    }
-    if (!channel_.coefficients.empty()) {
-        double y = 0;
-        for (std::size_t i = channel_.coefficients.size(); i-- > 0;) y = y * x + channel_.coefficients[i];
-        x = y;
-    }
-    return x * channel_.sign;
+    const auto factor = unit_factor(channel_, reading.unit);
+    if (!factor) return {};
+    return calibrated(channel_, to_double(printed(reading)), *factor);
 }
 
 Instant Gate::usual_gap() const { return gap_; }
@@ -80,6 +64,7 @@ void Gate::accept(double value, Instant at) {
     known_ = true;
     value_ = value;
     at_ = at;
+    ++accepted_;
     recent_[recent_count_++ % recent_.size()] = {value, at};
 }
 

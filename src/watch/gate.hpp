@@ -12,6 +12,9 @@
 
 namespace halfturn {
 
+// The number of a reading: as printed, or a counter's with its wraps undone.
+Decimal printed(const Reading& reading);
+
 class Gate {
 public:
     Gate(const ChannelSetUp& channel, const PortSetUp& port, double usual_limit);
@@ -39,6 +42,9 @@ public:
     bool ever() const { return recent_count_ > 0; }  // it gave at least one good reading
     double value() const { return value_ - origin_ + carried_; }  // N above the zero, mm or turns from the zero
     double above_certificate_zero() const { return value_; }  // N, no tare: limits stand on this
+    double zero() const { return origin_; }      // value() = calibrated reading - zero() + carried()
+    double carried() const { return carried_; }
+    std::uint64_t accepted() const { return accepted_; }  // readings so far; a held one that was confirmed counts with its second
     double last_step() const { return last_step_; }
     double noise() const { return noise_; }      // standard deviation while slack, N or mm or turns; 0 until measured
     Instant at() const { return at_; }
@@ -64,6 +70,7 @@ private:
     double value_ = 0, origin_ = 0, carried_ = 0;
     double last_step_ = 0, typical_step_ = 0, noise_ = 0;
     Instant at_ = 0;
+    std::uint64_t accepted_ = 0;
     Instant gap_ = 0;
     std::optional<double> held_;
     Instant held_at_ = 0;

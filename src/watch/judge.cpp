@@ -107,6 +107,7 @@ void Judge::reading(std::uint16_t port, const Reading& read, Instant at) {
         Gate& gate = gates_[i];
         if (gate.port() != port || !gate.is_for(read)) continue;
         const Gate::Outcome outcome = gate.take(read, at);
+        if (reading_sink_) reading_sink_(decoded_reading(static_cast<std::uint16_t>(i), read, at, outcome, gate));
         last_heard_[i] = at;  // whatever it says, it is not silent
         switch (outcome) {
             case Gate::Outcome::wrong_unit: trouble({Trouble::What::wrong_unit, i, std::string(unit_name(read.unit)), {}}); continue;

@@ -12,6 +12,7 @@
 
 #include "core/event.hpp"
 #include "core/framer.hpp"
+#include "watch/decoded_reading.hpp"
 #include "watch/gate.hpp"
 #include "watch/progress.hpp"
 #include "watch/rule.hpp"
@@ -66,6 +67,10 @@ public:
     using SampleSink = std::function<void(const Sample&)>;
     void set_sample_sink(SampleSink sink) { sample_sink_ = std::move(sink); }
 
+    // Every reading a channel was given, in order, with what its gate made of it: for the compact samples. Called from on().
+    using ReadingSink = std::function<void(const DecodedReading&)>;
+    void set_reading_sink(ReadingSink sink) { reading_sink_ = std::move(sink); }
+
 private:
     void bytes(std::uint16_t port, const std::string& bytes, Instant at);
     void item(std::uint16_t port, const Item& item, Instant at);
@@ -103,6 +108,7 @@ private:
     std::uint64_t sample_mix_ = 1469598103934665603u;  // FNV-1a over every sample's bits: part of the fingerprint
     std::uint64_t sample_count_ = 0;
     SampleSink sample_sink_;
+    ReadingSink reading_sink_;
 };
 
 }  // namespace halfturn

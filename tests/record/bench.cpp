@@ -4,11 +4,20 @@
 #include <unistd.h>
 
 #include <atomic>
+#include <catch2/catch.hpp>
 #include <cmath>
 #include <fstream>
 #include <limits>
+#include <thread>
+
+#include "record/reader.hpp"
+#include "record/verify.hpp"
+
+using namespace std::chrono_literals;
 
 namespace halfturn::test {
+
+using namespace record;
 
 Folder::Folder() {
     static std::atomic<int> count{0};
@@ -129,6 +138,31 @@ std::string read_all(const std::string& path) {
 void write_all(const std::string& path, const std::string& bytes) {
     std::ofstream file(path, std::ios::binary | std::ios::trunc);
     file.write(bytes.data(), static_cast<std::streamsize>(bytes.size()));
+}
+
+record::RecorderOptions quick() {
+    record::RecorderOptions options;
+    options.commit_every = 1ms;
+    options.retry_every = 2ms;
+    return options;
+}
+
+bool soon(const std::function<bool()>& true_then) {
+    for (int i = 0; i < 5000; ++i) {
+        if (true_then()) return true;
+        std::this_thread::sleep_for(1ms);
+    }
+    return false;
+}
+
+void check_whole(const std::string& path, std::int64_t job, std::uint64_t count) {
+    Store store = Store::open(path, Mode::write);
+    std::string wanted;
+    for (std::uint64_t seq = 1; seq <= count; ++seq) append_event_bytes(sample_event(seq), wanted);
+    REQUIRE(bytes_of(read_events(store, job)) == wanted);
+    REQUIRE(find_job(store, std::to_string(job)).state == JobState::ended);
+    const Verification verified = verify(store);
+    REQUIRE(verified.findings.empty());
 }
 
 }  // namespace halfturn::test

@@ -2,11 +2,13 @@
 #pragma once
 
 #include <filesystem>
+#include <functional>
 #include <string>
 #include <vector>
 
 #include "core/event.hpp"
 #include "core/set_up.hpp"
+#include "record/recorder.hpp"
 
 namespace halfturn::test {
 
@@ -38,5 +40,12 @@ std::string sql(const std::string& path, const std::string& text);
 
 std::string read_all(const std::string& path);
 void write_all(const std::string& path, const std::string& bytes);
+
+// A recorder that commits every millisecond and tries again every two.
+record::RecorderOptions quick();
+// Whether that became true within some seconds.
+bool soon(const std::function<bool()>& true_then);
+// Fails unless the whole job 1..count is there, ended, and the store verifies.
+void check_whole(const std::string& path, std::int64_t job, std::uint64_t count);
 
 }  // namespace halfturn::test

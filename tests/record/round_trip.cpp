@@ -2,12 +2,15 @@
 #include <sys/stat.h>
 
 #include <catch2/catch.hpp>
+#include <clocale>
 #include <cmath>
+#include <locale>
 
 #include "files/set_up_json.hpp"
 #include "record/bench.hpp"
 #include "record/reader.hpp"
 #include "record/recorder.hpp"
+#include "record/verify.hpp"
 
 using namespace halfturn;
 using namespace halfturn::record;
@@ -163,4 +166,32 @@ TEST_CASE("a judgement stands beside the older ones; entries and certificates ar
     REQUIRE(read_certificates(store).size() == 1);
     CHECK(read_certificates(store)[0].json == "{\"k\":1}");
     CHECK(store.head().size() == 64);
+}
+
+namespace {
+struct Comma : std::numpunct<char> {
+    char do_decimal_point() const override { return ','; }
+    char do_thousands_sep() const override { return '.'; }
+    std::string do_grouping() const override { return "\3"; }
+};
+}  // namespace
+
+TEST_CASE("a comma locale changes nothing") {
+    const std::string plain = set_up_json(sample_set_up());
+    const std::locale before = std::locale::global(std::locale(std::locale::classic(), new Comma));
+    for (const char* name : {"de_DE.UTF-8", "fr_FR.UTF-8", "de_DE", "fr_FR"})
+        if (std::setlocale(LC_ALL, name) != nullptr) break;
+    const Folder folder;
+    {
+        Recorder recorder(folder.file(), sample_set_up(), quick());
+        for (std::uint64_t seq = 1; seq <= 2000; ++seq) recorder.add(sample_event(seq));
+        CHECK(recorder.finish("by hand", {}));
+    }
+    CHECK(set_up_json(sample_set_up()) == plain);
+    Store store = Store::open(folder.file(), Mode::read);
+    CHECK(set_up_json(read_set_up(store, 1)) == plain);
+    CHECK(verify(store).findings.empty());
+    CHECK(find_job(store, "1").events == 2000);
+    std::locale::global(before);
+    std::setlocale(LC_ALL, "C");
 }

@@ -1,5 +1,6 @@
 // halfturn judge LOG --job JOB --rig RIG: a log of some other logger, judged as a job like any other.
 #include <memory>
+#include <optional>
 
 #include "command/command.hpp"
 #include "command/job_setup.hpp"
@@ -27,16 +28,7 @@ bool is_json_lines(const std::string& text) {
     return first != std::string::npos && text[first] == '{';
 }
 
-std::string keep_job(const SetUp& set_up, const std::vector<Event>& events, const Judgement& judgement, const std::string& store) {
-    record::RecorderOptions how;
-    how.origin = record::Origin::log;
-    record::Recorder recorder(store_or_usual(store), set_up, how);
-    std::size_t added = 0;
-    for (const Event& event : events) {
-        recorder.add(event);
-        // A log is read faster than a disk writes; let it catch up before the recorder's own room is full.
-        if (++added % 50'000 == 0) recorder.wait_until_recorded(std::chrono::milliseconds(10'000));
-    }
+std::string finish_record(record::Recorder& recorder, const SetUp& set_up, const Judgement& judgement) {
     const record::Judged judged{judgement.judge, std::string(call_id(judgement.call)), judgement.fingerprint,
                                 judgement_json(judgement, set_up, recorder.job_id())};
     if (!recorder.finish("end of the log", judged)) throw Failure("the job could not be kept: " + recorder.health().detail);
@@ -60,10 +52,21 @@ void run(const Options& options, Status& status) {
         frozen = frozen_set_up(job, rig, options.store, static_cast<std::uint64_t>(options.seed));
         events = std::move(log.events);
     }
+    std::optional<record::Recorder> recorder;
+    if (options.keep) recorder.emplace(store_or_usual(options.store), frozen.set_up, record::RecorderOptions{.origin = record::Origin::log});
     Judge judge(frozen.set_up);
-    for (const Event& event : events) judge.on(event);
+    if (recorder) judge.set_reading_sink([&](const DecodedReading& reading) { recorder->add_reading(reading); });
+    std::size_t added = 0;
+    for (const Event& event : events) {
+        if (recorder) {
+            recorder->add(event);
+            // A log is read faster than a disk writes; let it catch up before the recorder's own room is full.
+            if (++added % 50'000 == 0) recorder->wait_until_recorded(std::chrono::milliseconds(10'000));
+        }
+        judge.on(event);
+    }
     const Judgement judgement = judge.judgement();
-    const std::string id = options.keep ? keep_job(frozen.set_up, events, judgement, options.store) : std::string();
+    const std::string id = recorder ? finish_record(*recorder, frozen.set_up, judgement) : std::string();
     if (options.json) {
         print(judgement_json(judgement, frozen.set_up, id, 2) + "\n");
     } else {

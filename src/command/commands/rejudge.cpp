@@ -10,6 +10,7 @@
 #include "core/failure.hpp"
 #include "core/json_writer.hpp"
 #include "record/rejudge.hpp"
+#include "record/sample_store.hpp"
 #include "watch/judgement_json.hpp"
 
 namespace halfturn::command {
@@ -17,7 +18,7 @@ namespace {
 
 struct Options {
     std::string store, id;
-    bool json = false, keep = false;
+    bool json = false, keep = false, samples = false;
 };
 
 std::string as_json(const record::JobRow& job, const record::Rejudged& again) {
@@ -57,11 +58,13 @@ void add_rejudge(CLI::App& app, Status& status) {
     command->add_option("id", options->id, "The job's number or id, or: all")->required();
     add_store_option(*command, options->store);
     command->add_flag("--keep", options->keep, "Store the new judgement beside the older ones");
+    command->add_flag("--samples", options->samples, "Make the job's compact samples anew from its events");
     command->add_flag("--json", options->json, "Print the judged job as JSON; with all, a list of them");
     command->footer("The exit status is that of the worst call, as judge gives it, or 1 when a job's fingerprint differs from the one that the\n"
-                    "same version of the judge gave it before, or a job can't be judged.");
+                    "same version of the judge gave it before, or a job can't be judged. --keep also makes the compact samples of a job that\n"
+                    "has none: one that was cut off, or was recorded by an older halfturn.");
     command->callback([options, &status] {
-        record::Store store = open_store(options->store, options->keep ? record::Mode::write : record::Mode::read);
+        record::Store store = open_store(options->store, options->keep || options->samples ? record::Mode::write : record::Mode::read);
         const bool all = options->id == "all";
         std::vector<record::JobRow> jobs;
         if (all) {
@@ -81,6 +84,8 @@ void add_rejudge(CLI::App& app, Status& status) {
                 if (options->keep && job.state != record::JobState::running)
                     store.add_judgement(job.number, {again.now.judge, std::string(call_id(again.now.call)), again.now.fingerprint,
                                                      judgement_json(again.now, again.set_up, job.job_id)});
+                if (job.state != record::JobState::running && (options->samples || (options->keep && !record::has_samples(store, job.number))))
+                    record::make_samples(store, job);
                 if (options->json) out += (out.empty() ? "" : ",\n") + as_json(job, again);
                 else out += as_text(job, again);
             } catch (const std::exception& error) {
