@@ -4,6 +4,7 @@
 
 #include "core/failure.hpp"
 #include "record/wall_clock.hpp"
+#include "review/thinned_samples.hpp"
 
 namespace halfturn::command {
 namespace {
@@ -38,9 +39,9 @@ review::SeatReview seat_of_job(record::Store& store, const record::JobRow& job,
     const auto readable = [](const review::SeatReview& read) { return read.profile.known && read.profile.shape != review::SeatShape::cant_tell; };
     for (const record::JobRow& earlier : earlier_jobs(store, job)) {
         try {
-            std::vector<Sample> theirs;
-            const record::Rejudged before = record::judge_again(store, earlier, [&](const Sample& sample) { theirs.push_back(sample); });
-            const review::Evidence of = review::evidence_of(theirs, before.set_up, before.now);
+            review::ThinnedSamples theirs;
+            const record::Rejudged before = record::judge_again(store, earlier, [&](const Sample& sample) { theirs.add(sample); });
+            const review::Evidence of = review::evidence_of(theirs.take(), before.set_up, before.now);
             const review::SeatReview read = review::review_seat(of);
             add(of, read, earlier);
             if (read.work == seat.work || !readable(read) || !readable(seat)) continue;

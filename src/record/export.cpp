@@ -1,11 +1,14 @@
 #include "record/export.hpp"
 
 #include <algorithm>
+#include <limits>
+#include <optional>
+#include <span>
 
 #include "core/json_writer.hpp"
-#include "core/number_text.hpp"
+#include "core/number_append.hpp"
 #include "core/sha256.hpp"
-#include "record/rejudge.hpp"
+#include "record/sample_store.hpp"
 
 namespace halfturn::record {
 namespace {
@@ -116,30 +119,86 @@ void export_event_log(Store& store, const JobRow& job, const TextSink& out) {
     gathered.flush();
 }
 
+namespace {
+
+// One column of the table: a channel, read along with the others.
+class Column {
+public:
+    Column(JobSamples& samples, std::uint16_t channel, double divisor)
+        : cursor_(samples.cursor(channel, std::numeric_limits<Instant>::min() / 2, std::numeric_limits<Instant>::max())), divisor_(divisor) {
+        step_block();
+    }
+    bool over() const { return over_; }
+    Instant at() const { return times_[next_]; }
+    void append(std::string& row) {
+        append_number_text(row, divisor_ == 1 ? values_[next_] : values_[next_] / divisor_);
+        if (++next_ == times_.size()) step_block();
+    }
+
+private:
+    void step_block() {
+        over_ = !cursor_.next();
+        next_ = 0;
+        times_ = cursor_.at_ns();
+        values_ = cursor_.values();
+    }
+
+    SampleCursor cursor_;
+    const double divisor_;
+    std::span<const std::int64_t> times_;
+    std::span<const double> values_;
+    std::size_t next_ = 0;
+    bool over_ = false;
+};
+
+void append_seconds(std::string& row, Instant at) {
+    // In whole microseconds below a year, where it is the shortest text too.
+    if (at >= 0 && at % 1000 == 0 && at < 31'536'000 * nanoseconds_per_second) append_number_text(row, static_cast<double>(at / 1000) / 1e6);
+    else row += exact_text(at, nanoseconds_per_second, 9);
+}
+
+}  // namespace
+
 void export_samples_csv(Store& store, const JobRow& job, const TextSink& out) {
-    const SetUp set_up = read_set_up(store, job.number);
-    const auto has = [&](Measure measure) {
-        return std::any_of(set_up.channels.begin(), set_up.channels.end(),
-                           [&](const ChannelSetUp& channel) { return channel.measures == measure; });
+    JobSamples samples(store, job);
+    const SetUp& set_up = samples.set_up();
+    const auto channel_of = [&](Measure measure) {
+        std::optional<std::uint16_t> found;
+        for (std::size_t i = 0; i < set_up.channels.size(); ++i)
+            if (set_up.channels[i].measures == measure) found = static_cast<std::uint16_t>(i);
+        return found;
     };
-    const bool force = has(Measure::force), screw = has(Measure::screw_travel), ring = has(Measure::ring_travel);
-    const bool turns = has(Measure::turns) || (screw && set_up.pitch_mm > 0);
+    std::vector<Column> columns;
+    std::string header = "t_s";
+    const auto add = [&](std::optional<std::uint16_t> channel, const char* name, double divisor = 1) {
+        if (!channel) return;
+        columns.emplace_back(samples, *channel, divisor);
+        header += std::string(",") + name;
+    };
+    const auto screw = channel_of(Measure::screw_travel);
+    add(channel_of(Measure::force), "force_N");
+    // Turns come from the counter, else from the caliper on the screw: as the judge has them.
+    if (const auto counter = channel_of(Measure::turns)) add(counter, "turns");
+    else if (set_up.pitch_mm > 0) add(screw, "turns", set_up.pitch_mm);
+    add(screw, "screw_travel_mm");
+    add(channel_of(Measure::ring_travel), "ring_travel_mm");
     Gathered gathered(out);
-    gathered.add(std::string("t_s") + (force ? ",force_N" : "") + (turns ? ",turns" : "") + (screw ? ",screw_travel_mm" : "") +
-                 (ring ? ",ring_travel_mm" : "") + "\r\n");
-    judge_again(store, job, [&](const Sample& sample) {
-        std::string row = exact_text(sample.at, nanoseconds_per_second, 9);
-        const auto cell = [&](bool column, bool fresh, double value) {
-            if (!column) return;
+    gathered.add(header + "\r\n");
+    std::string row;
+    while (true) {
+        Instant at = std::numeric_limits<Instant>::max();
+        for (const Column& column : columns)
+            if (!column.over()) at = std::min(at, column.at());
+        if (at == std::numeric_limits<Instant>::max()) break;
+        row.clear();
+        append_seconds(row, at);
+        for (Column& column : columns) {
             row += ',';
-            if (fresh) row += number_text(value);
-        };
-        cell(force, sample.force_known && sample.force_fresh, sample.force_N);
-        cell(turns, sample.screw_known && sample.screw_fresh, sample.turns);
-        cell(screw, sample.screw_mm_known && sample.screw_mm_fresh, sample.screw_mm);
-        cell(ring, sample.ring_known && sample.ring_fresh, sample.ring_mm);
-        gathered.add(row + "\r\n");
-    });
+            if (!column.over() && column.at() == at) column.append(row);
+        }
+        row += "\r\n";
+        gathered.add(row);
+    }
     gathered.flush();
 }
 

@@ -99,30 +99,6 @@ std::int64_t first_block_for(Database& db, std::int64_t job, std::uint16_t chann
     return find.row() ? find.integer(0) : -1;
 }
 
-void read_samples(Database& db, std::int64_t job, const SetUp& set_up, std::uint16_t channel, Instant from_ns, Instant to_ns,
-                  const JobSamples::Sink& sink) {
-    if (channel >= set_up.channels.size()) return;
-    Statement read(db, std::string(block_columns) + "WHERE job = ? AND channel = ? AND first_ns >= ? AND first_ns < ? ORDER BY first_ns, number");
-    read.bind(1, job).bind(2, std::int64_t{channel}).bind(3, first_block_for(db, job, channel, from_ns)).bind(4, to_ns);
-    samples::Decoded decoded;
-    std::vector<double> values;
-    while (read.row()) {
-        const samples::Block block = block_from(read, channel);
-        if (block.last_ns < from_ns) continue;
-        if (!samples::decode(block, decoded)) unreadable(job, channel, "block " + std::to_string(read.integer(0)));
-        const samples::Scale scale(set_up.channels[channel], block);
-        values.resize(decoded.digits.size());
-        std::transform(decoded.digits.begin(), decoded.digits.end(), values.begin(), scale);
-        std::size_t first = 0, past = decoded.at_ns.size();
-        if (block.first_ns < from_ns)
-            first = static_cast<std::size_t>(std::lower_bound(decoded.at_ns.begin(), decoded.at_ns.end(), from_ns) - decoded.at_ns.begin());
-        if (block.last_ns >= to_ns)
-            past = static_cast<std::size_t>(std::lower_bound(decoded.at_ns.begin(), decoded.at_ns.end(), to_ns) - decoded.at_ns.begin());
-        if (first < past)
-            sink(std::span(decoded.at_ns).subspan(first, past - first), std::span<const double>(values).subspan(first, past - first));
-    }
-}
-
 }  // namespace
 
 SampleWriter::SampleWriter(Database& db, std::int64_t job, const SetUp& set_up, Origin origin)
@@ -185,10 +161,8 @@ void SampleWriter::write_pyramids() {
             add.bind(1, job_).bind(2, std::int64_t{number}).bind(3, std::int64_t{page.level}).bind(4, page.number);
             add.bind(5, page.first_ns).bind(6, page.width_ns).bind_real(7, page.base).bind_real(8, page.step).bind_blob(9, page.packed).run();
         });
-        read_samples(db_, job_, set_up_, number, channel.first_ns, channel.last_ns + 1,
-                     [&](std::span<const std::int64_t> at_ns, std::span<const double> values) {
-                         for (std::size_t k = 0; k < at_ns.size(); ++k) pyramid.add(at_ns[k], values[k]);
-                     });
+        for (SampleCursor cursor(db_, job_, set_up_, number, channel.first_ns, channel.last_ns + 1); cursor.next();)
+            for (std::size_t k = 0; k < cursor.at_ns().size(); ++k) pyramid.add(cursor.at_ns()[k], cursor.values()[k]);
         pyramid.end();
     }
 }
@@ -235,6 +209,30 @@ void make_samples(Store& store, const JobRow& job) {
     derive(store, store.database(), job, read_set_up(store, job.number));
 }
 
+SampleCursor::SampleCursor(Database& db, std::int64_t job, const SetUp& set_up, std::uint16_t channel, Instant from_ns, Instant to_ns)
+    : job_(job), channel_(set_up.channels.at(channel)), number_(channel), from_ns_(from_ns), to_ns_(to_ns),
+      read_(db, std::string(block_columns) + "WHERE job = ? AND channel = ? AND first_ns >= ? AND first_ns < ? ORDER BY first_ns, number") {
+    read_.bind(1, job).bind(2, std::int64_t{channel}).bind(3, first_block_for(db, job, channel, from_ns)).bind(4, to_ns);
+}
+
+bool SampleCursor::next() {
+    while (read_.row()) {
+        const samples::Block block = block_from(read_, number_);
+        if (block.last_ns < from_ns_) continue;
+        if (!samples::decode(block, decoded_)) unreadable(job_, number_, "block " + std::to_string(read_.integer(0)));
+        const samples::Scale scale(channel_, block);
+        values_.resize(decoded_.digits.size());
+        std::transform(decoded_.digits.begin(), decoded_.digits.end(), values_.begin(), scale);
+        const auto before = [&](Instant at) {
+            return static_cast<std::size_t>(std::lower_bound(decoded_.at_ns.begin(), decoded_.at_ns.end(), at) - decoded_.at_ns.begin());
+        };
+        first_ = block.first_ns < from_ns_ ? before(from_ns_) : 0;
+        past_ = block.last_ns >= to_ns_ ? before(to_ns_) : decoded_.at_ns.size();
+        if (first_ < past_) return true;
+    }
+    return false;
+}
+
 JobSamples::JobSamples(Store& store, const JobRow& job) : store_(store), job_(job.number), set_up_(read_set_up(store, job.number)) {
     if (has_samples(store, job_)) return;
     made_.emplace(Database::in_memory());
@@ -252,7 +250,8 @@ JobSamples::Extent JobSamples::extent(std::uint16_t channel) {
 }
 
 void JobSamples::for_each(std::uint16_t channel, Instant from_ns, Instant to_ns, const Sink& sink) {
-    read_samples(db(), job_, set_up_, channel, from_ns, to_ns, sink);
+    if (channel >= set_up_.channels.size()) return;
+    for (SampleCursor read = cursor(channel, from_ns, to_ns); read.next();) sink(read.at_ns(), read.values());
 }
 
 std::vector<samples::Column> JobSamples::draw(std::uint16_t channel, Instant from_ns, Instant to_ns, std::size_t columns) {

@@ -55,6 +55,27 @@ bool has_samples(Store& store, std::int64_t job);
 // BadInput when the set-up names a format this program does not have.
 void make_samples(Store& store, const JobRow& job);
 
+// Goes through a channel's samples from from_ns on and before to_ns, a block at a time, in order.
+class SampleCursor {
+public:
+    // `set_up` must live as long as this.
+    SampleCursor(Database& db, std::int64_t job, const SetUp& set_up, std::uint16_t channel, Instant from_ns, Instant to_ns);
+    bool next();  // false after the last. Throws Failure naming the block that can't be read
+    std::span<const std::int64_t> at_ns() const { return std::span(decoded_.at_ns).subspan(first_, past_ - first_); }
+    // As the judge used them: N, mm or turns.
+    std::span<const double> values() const { return std::span(values_).subspan(first_, past_ - first_); }
+
+private:
+    const std::int64_t job_;
+    const ChannelSetUp& channel_;
+    const std::uint16_t number_;
+    const Instant from_ns_, to_ns_;
+    Statement read_;
+    samples::Decoded decoded_;
+    std::vector<double> values_;
+    std::size_t first_ = 0, past_ = 0;
+};
+
 // A job's samples to read: those of the store, or where it has none, made in memory from its events.
 class JobSamples {
 public:
@@ -68,8 +89,8 @@ public:
     };
     Extent extent(std::uint16_t channel);
 
-    // Every sample of a channel from from_ns on and before to_ns, in order, as the judge used it (N, mm or turns). The values
-    // are those of the block being read. Throws Failure naming the block that can't be read.
+    // `channel` must be one of the set-up's.
+    SampleCursor cursor(std::uint16_t channel, Instant from_ns, Instant to_ns) { return {db(), job_, set_up_, channel, from_ns, to_ns}; }
     using Sink = std::function<void(std::span<const std::int64_t> at_ns, std::span<const double> values)>;
     void for_each(std::uint16_t channel, Instant from_ns, Instant to_ns, const Sink& sink);
 

@@ -1,9 +1,13 @@
 // Numbers exactly as instruments print them.
+#include <array>
+#include <bit>
 #include <catch2/catch.hpp>
 
 #include <string>
 
 #include "core/decimal.hpp"
+#include "core/number_append.hpp"
+#include "core/number_text.hpp"
 #include "core/unit.hpp"
 
 namespace halfturn::test {
@@ -64,6 +68,23 @@ TEST_CASE("units as instruments spell them") {
     }
     CHECK(!unit_from_name("cfg"));
     CHECK(!unit_from_name("KG"));
+}
+
+TEST_CASE("a number's text at the end of another is the shortest that reads back") {
+    std::uint64_t state = 7;
+    const auto check = [](double value) {
+        std::string text = "x";
+        append_number_text(text, value);
+        REQUIRE(text == "x" + number_text(value));
+    };
+    for (int i = 0; i < 200'000; ++i) {
+        state = state * 6364136223846793005u + 1442695040888963407u;
+        const auto digits = static_cast<std::int64_t>(state >> (i % 60)) >> 4;
+        check(static_cast<double>(digits) / std::array{1.0, 10.0, 1e2, 1e3, 1e5, 1e6, 1e7, 1e9}[static_cast<std::size_t>(i) % 8]);
+        check(std::bit_cast<double>(state));
+        check(static_cast<double>(i) / 3);
+    }
+    for (const double value : {0.0, -0.0, 1e-6, -1e-6, 1e-7, 99999999.999999, 1e8, 1e14, 1e15, 0.1 + 0.2, 5e-324, 1e308}) check(value);
 }
 
 }  // namespace halfturn::test

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "core/decimal.hpp"
 #include "core/number_text.hpp"
 #include "core/sha256.hpp"
 #include "ports/log_port.hpp"
@@ -228,6 +229,20 @@ TEST_CASE("the record's commands") {
         CHECK(std::count(csv.begin(), csv.end(), '\n') == 602);
         CHECK_THAT(csv, Catch::Contains("\r\n30,"));
         CHECK(bench.run("export 1 --csv -" + option).out == csv);
+    }
+    SECTION("a log of plain numbers comes back byte for byte") {
+        std::string log = "t_s,force_N,turns\r\n";
+        for (int i = 1; i <= 3000; ++i)
+            log += to_text(normalised(i * 25, -4)) + "," + to_text(normalised(i * 7 % 400 - 200, -1)) + "," + to_text(normalised(i / 10, -3)) + "\r\n";
+        const std::string file = bench.file("log.csv", log), job = bench.file("job.toml", bench.run("example job").out);
+        const std::string rig = bench.file("rig.toml", bench.run("example rig").out);
+        REQUIRE(bench.run("judge '" + file + "' --job '" + job + "' --rig '" + rig + "' --keep" + option).status >= 0);
+        CHECK(bench.run("export 2 --csv -" + option).out == log);
+        CHECK(bench.run("rejudge 2 --samples" + option).status >= 0);
+        CHECK(bench.run("export 2 --csv -" + option).out == log);
+        REQUIRE(sql(path, "DELETE FROM sample_sets; DELETE FROM sample_blocks") == "");
+        CHECK(bench.run("export 2 --csv -" + option).out == log);
+        CHECK(bench.run("verify" + option).status == 0);
     }
     SECTION("export: JSON lines") {
         const std::string lines = bench.run("export 1 --jsonl -" + option).out;

@@ -15,6 +15,7 @@
 #include "core/utf8.hpp"
 #include "record/rejudge.hpp"
 #include "record/wall_clock.hpp"
+#include "review/thinned_samples.hpp"
 #include "watch/judgement_json.hpp"
 
 namespace halfturn::command {
@@ -96,10 +97,9 @@ std::string judgement_text(const record::Rejudged& again) {
 
 void review_one(record::Store& store, const Options& options, Status& status) {
     const record::JobRow job = record::find_job(store, options.id);
-    std::vector<Sample> samples;
-    const record::Rejudged again = record::judge_again(store, job, [&](const Sample& sample) {
-        if (sample.force_fresh || sample.screw_fresh || sample.ring_fresh) samples.push_back(sample);
-    });
+    review::ThinnedSamples kept;
+    const record::Rejudged again = record::judge_again(store, job, [&](const Sample& sample) { kept.add(sample); });
+    const std::vector<Sample> samples = kept.take();
     status.code = call_exit_status(again.now.call);
     const review::SeatReview seat = seat_of_job(store, job, again, samples);
     if (options.json) {
