@@ -220,9 +220,7 @@ bool SampleCursor::next() {
         const samples::Block block = block_from(read_, number_);
         if (block.last_ns < from_ns_) continue;
         if (!samples::decode(block, decoded_)) unreadable(job_, number_, "block " + std::to_string(read_.integer(0)));
-        const samples::Scale scale(channel_, block);
-        values_.resize(decoded_.digits.size());
-        std::transform(decoded_.digits.begin(), decoded_.digits.end(), values_.begin(), scale);
+        samples::Scale(channel_, block).all(decoded_.digits, values_);
         const auto before = [&](Instant at) {
             return static_cast<std::size_t>(std::lower_bound(decoded_.at_ns.begin(), decoded_.at_ns.end(), at) - decoded_.at_ns.begin());
         };

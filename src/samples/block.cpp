@@ -9,6 +9,9 @@ namespace halfturn::samples {
 namespace {
 
 constexpr std::size_t fewest_before_a_gap = 64;
+// A row of SQLite longer than a page keeps 489 bytes of itself in the table and the rest in whole pages of 4092. So much of it
+// packed, beside some hundred bytes of other columns, and the one page is full.
+constexpr std::size_t most_packed = 4420;
 constexpr std::int64_t gap_of_usual = 100;  // a pause so many usual gaps long would widen every time of its block
 
 // digits x 10^exponent in units of 10^-decimals; nothing when that does not fit.
@@ -36,6 +39,11 @@ Instant coarsest_tick(const std::vector<std::int64_t>& times_ns) {
     for (const Instant tick : {Instant{1'000'000}, Instant{1000}})
         if (std::all_of(times_ns.begin(), times_ns.end(), [&](std::int64_t t) { return t % tick == 0; })) return tick;
     return 1;
+}
+
+std::vector<std::int64_t> in_ticks(std::vector<std::int64_t> times_ns, Instant tick_ns) {
+    for (std::int64_t& time : times_ns) time /= tick_ns;
+    return times_ns;
 }
 
 }  // namespace
@@ -85,7 +93,7 @@ void BlockBuilder::append(Open& open, const DecodedReading& reading) {
         const bool other = block.unit != reading.unit || block.factor != reading.factor || block.zero != reading.zero ||
                            block.carried != reading.carried;
         const bool paused = n >= fewest_before_a_gap && at - block.last_ns > gap_of_usual * ((block.last_ns - block.first_ns) / static_cast<Instant>(n - 1) + 1);
-        bool fits = n < most_numbers && !other && !paused && near(at, block.first_ns);
+        bool fits = !other && !paused && near(at, block.first_ns);
         if (fits && wanted > block.decimals) {
             // More decimals than so far: the same numbers in smaller units, if they fit.
             std::vector<std::int64_t> finer = open.digits;
@@ -108,9 +116,7 @@ void BlockBuilder::append(Open& open, const DecodedReading& reading) {
     block.last_ns = at;
     open.times_ns.push_back(at);
     open.digits.push_back(digits);
-    const double value = Scale(channels_[reading.channel], block)(digits);
-    if (value < block.low) block.low = value;
-    if (value > block.high) block.high = value;
+    if (open.digits.size() >= most_numbers) close_first(open);
 }
 
 void BlockBuilder::start(Open& open, const DecodedReading& reading) {
@@ -125,18 +131,38 @@ void BlockBuilder::start(Open& open, const DecodedReading& reading) {
 }
 
 void BlockBuilder::close(Open& open) {
-    if (open.digits.empty()) return;
-    Block& block = open.block;
-    block.count = open.digits.size();
-    block.tick_ns = coarsest_tick(open.times_ns);
-    for (std::int64_t& time : open.times_ns) time /= block.tick_ns;
-    Packed times = pack(open.times_ns), digits = pack(open.digits);
-    block.time = times.how;
-    block.digits = digits.how;
-    block.packed = std::move(times.bytes);
-    block.packed += digits.bytes;
-    open.times_ns.clear();
-    open.digits.clear();
+    while (!open.digits.empty()) close_first(open);
+}
+
+void BlockBuilder::close_first(Open& open) {
+    std::size_t count = open.digits.size();
+    const std::size_t bytes = pack(in_ticks(open.times_ns, coarsest_tick(open.times_ns))).bytes.size() + pack(open.digits).bytes.size();
+    // The first so many of them need no more bits each than all.
+    if (bytes > most_packed) count = std::max<std::size_t>(1, count * most_packed / bytes);
+    give(open, count);
+}
+
+void BlockBuilder::give(Open& open, std::size_t count) {
+    Block block = open.block;
+    const auto part = static_cast<std::ptrdiff_t>(count);
+    const std::vector<std::int64_t> times(open.times_ns.begin(), open.times_ns.begin() + part);
+    block.count = count;
+    block.first_ns = times.front();
+    block.last_ns = times.back();
+    block.tick_ns = coarsest_tick(times);
+    const Scale scale(channels_[block.channel], block);
+    for (std::size_t i = 0; i < count; ++i) {
+        const double value = scale(open.digits[i]);
+        if (value < block.low) block.low = value;
+        if (value > block.high) block.high = value;
+    }
+    const Packed packed_times = pack(in_ticks(times, block.tick_ns)), packed_digits = pack(std::span(open.digits).first(count));
+    block.time = packed_times.how;
+    block.digits = packed_digits.how;
+    block.packed = packed_times.bytes + packed_digits.bytes;
+    open.times_ns.erase(open.times_ns.begin(), open.times_ns.begin() + part);
+    open.digits.erase(open.digits.begin(), open.digits.begin() + part);
+    if (!open.times_ns.empty()) open.block.first_ns = open.times_ns.front();
     blocks_(std::move(block));
 }
 
@@ -149,8 +175,8 @@ bool decode(const Block& block, Decoded& out) {
     out.digits.resize(block.count);
     if (!unpack(block.time, bytes.substr(0, times), out.at_ns) || !unpack(block.digits, bytes.substr(times), out.digits)) return false;
     if (block.tick_ns != 1)
-        for (std::int64_t& time : out.at_ns)
-            if (__builtin_mul_overflow(time, block.tick_ns, &time)) return false;
+        for (std::int64_t& time : out.at_ns)  // wraps round where damage made it too large
+            time = static_cast<std::int64_t>(static_cast<std::uint64_t>(time) * static_cast<std::uint64_t>(block.tick_ns));
     return true;
 }
 
@@ -158,13 +184,28 @@ Scale::Scale(const ChannelSetUp& channel, const Block& block)
     : channel_(channel), decimals_(block.decimals), factor_(block.factor), zero_(block.zero), carried_(block.carried),
       plain_(channel.coefficients.empty() && channel.measures != Measure::turns && decimals_ >= 0 && decimals_ <= 15) {}
 
+namespace {
+constexpr double power_of_ten[] = {1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15};
+constexpr std::int64_t exact = std::int64_t{1} << 53;
+}  // namespace
+
 double Scale::operator()(std::int64_t digits) const {
-    constexpr double power[] = {1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15};
-    constexpr std::int64_t exact = std::int64_t{1} << 53;
     // The quotient of two exact numbers is the nearest double to the decimal, as to_double gives it.
     if (plain_ && digits <= exact && digits >= -exact)
-        return static_cast<double>(digits) / power[decimals_] * factor_ * channel_.sign - zero_ + carried_;
+        return static_cast<double>(digits) / power_of_ten[decimals_] * factor_ * channel_.sign - zero_ + carried_;
     return calibrated(channel_, to_double(normalised(digits, -decimals_)), factor_) - zero_ + carried_;
+}
+
+void Scale::all(const std::vector<std::int64_t>& digits, std::vector<double>& values) const {
+    values.resize(digits.size());
+    std::uint64_t figures = 0;
+    for (const std::int64_t d : digits) figures |= static_cast<std::uint64_t>(d ^ (d >> 63));
+    if (!plain_ || figures >= static_cast<std::uint64_t>(exact)) {
+        std::transform(digits.begin(), digits.end(), values.begin(), *this);
+        return;
+    }
+    const double power = power_of_ten[decimals_], factor = factor_, sign = channel_.sign, zero = zero_, carried = carried_;
+    for (std::size_t i = 0; i < digits.size(); ++i) values[i] = static_cast<double>(digits[i]) / power * factor * sign - zero + carried;
 }
 
 }  // namespace halfturn::samples

@@ -66,7 +66,9 @@ private:
     };
     void append(Open& open, const DecodedReading& reading);
     void start(Open& open, const DecodedReading& reading);
-    void close(Open& open);
+    void close(Open& open);         // all that is open
+    void close_first(Open& open);   // as much of it as fills a block
+    void give(Open& open, std::size_t count);
     void odd(const DecodedReading& reading, std::string_view why);
 
     const std::vector<ChannelSetUp> channels_;
@@ -88,6 +90,7 @@ class Scale {
 public:
     Scale(const ChannelSetUp& channel, const Block& block);
     double operator()(std::int64_t digits) const;
+    void all(const std::vector<std::int64_t>& digits, std::vector<double>& values) const;  // of a whole block
 
 private:
     const ChannelSetUp& channel_;

@@ -78,7 +78,8 @@ TEST_CASE("times and digits come back exactly") {
         CHECK(block.high == high);
     }
     CHECK(i == readings.size());
-    CHECK(made.blocks.size() == 3);
+    CHECK(made.blocks.size() >= 3);
+    for (const Block& block : made.blocks) CHECK(block.packed.size() <= 4440);  // fills one page beside its row
     CHECK(made.odd.empty());
 }
 
