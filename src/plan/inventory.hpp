@@ -36,7 +36,7 @@ struct Support {
 struct Screw {
     std::string name, thread;
     std::string property_class;  // empty: not known
-    double length_mm = 0;        // threaded
+    double length_mm = 0;        // threaded; 0: not known (a rig's own screw)
 };
 
 struct Nut {
@@ -60,6 +60,7 @@ struct Wrench {
 };
 
 struct Inventory {
+    bool given = true;           // false: nobody said what the bench owns
     std::string name;
     std::vector<Drift> drifts;
     std::vector<Plug> plugs;

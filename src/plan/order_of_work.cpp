@@ -68,7 +68,7 @@ std::vector<std::string> order_of_work(const Plan& plan, const JobFile& job) {
     if (plan.facts.access == Access::past_spacer) {
         out_of_pair(steps, plan);
     } else {
-        steps.push_back(named(plan.parts.drift, "drift") + " on the " +
+        steps.push_back("Drift: " + named(plan.parts.drift, "drift") + " on the " +
                         (plan.parts.push.on == Push::On::outer_ring ? "outer" : "inner") + " ring from inside, " +
                         named(plan.parts.support, "support") + " outside on the housing, " + named(plan.parts.screw, "screw") +
                         " through both, then the nut.");

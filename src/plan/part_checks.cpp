@@ -14,6 +14,7 @@ const char* const common_practice = "common practice, no published source";
 constexpr double exposed_enough_mm = 1.0;   // of the inner ring, from its bore's edge
 constexpr double exposed_least_mm = 0.6;    // below this only the chamfer is caught
 constexpr double fine_tilt_mrad = 2, most_tilt_mrad = 10;
+constexpr double least_foot_mm = 0.5;       // wall of a support that still stands
 constexpr double drift_yield_MPa = 350;     // unhardened steel, when the inventory does not say
 
 bool past_spacer(const Scene& scene) {
@@ -122,15 +123,42 @@ std::optional<Check> tilt(const Scene& scene) {
     return check;
 }
 
+// Before a support is chosen: whether the zones to keep off leave any ground for one.
+std::optional<Check> no_ground_left(const Scene& scene) {
+    const auto ground = ground_of(scene.facts, scene.job);
+    if (!ground || scene.job.keep_off.empty()) return std::nullopt;
+    std::vector<Annulus> zones;
+    for (const auto& zone : scene.job.keep_off) zones.push_back({zone.inner_diameter_mm, zone.outer_diameter_mm});
+    std::sort(zones.begin(), zones.end(), [](const Annulus& one, const Annulus& other) { return one.inner_mm < other.inner_mm; });
+    double widest = 0, from = ground->inner_mm;
+    for (const Annulus& zone : zones) {
+        widest = std::max(widest, std::min(zone.inner_mm, ground->outer_mm) - from);
+        from = std::max(from, zone.outer_mm);
+    }
+    widest = std::max(widest, ground->outer_mm - from);
+    if (widest >= 2 * least_foot_mm) return std::nullopt;
+    return Check{"support", Grade::not_this_way,
+                 "Between " + mm(ground->inner_mm) + " and " + mm(ground->outer_mm) + " the zones to keep off leave no ground for a support.",
+                 {{"widest_mm", std::max(0.0, widest) / 2}}, common_practice};
+}
+
 }  // namespace
 
 std::vector<Check> part_checks(const Scene& scene) {
     std::vector<Check> list;
     const PartChoice& parts = scene.parts;
-    missing(list, "drift", parts.drift, Grade::not_this_way);
-    missing(list, "support", parts.support, Grade::not_this_way);
-    missing(list, "screw", parts.screw, Grade::not_this_way);
-    missing(list, "plug", parts.plug, scene.facts.work == Work::in ? Grade::with_care : Grade::note);
+    if (scene.inventory.given) {
+        missing(list, "drift", parts.drift, Grade::not_this_way);
+        missing(list, "support", parts.support, Grade::not_this_way);
+        missing(list, "screw", parts.screw, Grade::not_this_way);
+        missing(list, "plug", parts.plug, scene.facts.work == Work::in ? Grade::with_care : Grade::note);
+    } else {
+        list.push_back({"inventory", Grade::not_checked,
+                        "What the bench owns was not given (--inventory), so no part is chosen and none is checked. The job " + parts.drift.why +
+                            "; it " + parts.plug.why + "; it " + parts.support.why + ".",
+                        {}, common_practice});
+        if (auto check = no_ground_left(scene)) list.push_back(*check);
+    }
     if (past_spacer(scene)) list.push_back(exposed_ring(scene));
     if (scene.facts.work == Work::out && scene.facts.access == Access::unknown)
         list.push_back({"access", Grade::with_care,
@@ -148,7 +176,13 @@ std::vector<Check> part_checks(const Scene& scene) {
     }
     if (auto check = support_stress(scene)) list.push_back(*check);
     if (auto check = tilt(scene)) list.push_back(*check);
-    if (parts.screw.chosen && parts.screw_need_is_least)
+    if (parts.screw.chosen && parts.screw.chosen->length_mm <= 0)
+        list.push_back({"screw-length", Grade::not_checked,
+                        parts.screw_needs_mm > 0 ? "The screw's length is not given: the stack takes " + mm(parts.screw_needs_mm) +
+                                                       (parts.screw_need_is_least ? " at least." : ".")
+                                                 : "The screw's length is not given: see that it reaches through the whole stack.",
+                        {}, common_practice});
+    else if (parts.screw.chosen && parts.screw_need_is_least)
         list.push_back({"screw-length", Grade::not_checked,
                         "The screw must reach through the whole housing: " + mm(parts.screw_needs_mm) +
                             " and what lies between the seats (spacer length_mm in the job).",

@@ -59,14 +59,17 @@ Choice<Part> best_of(std::vector<Candidate<Part>> list, std::string none) {
 // Names of the parts left out with the reason, for the sentence that says why nothing suits.
 class LeftOut {
 public:
+    explicit LeftOut(const Inventory& inventory) : given_(inventory.given) {}
     void add(const std::string& name, const std::string& reason) {
         text_ += (text_.empty() ? "" : "; ") + name + " " + reason;
     }
     std::string sentence(const std::string& wanted) const {
+        if (!given_) return wanted;
         return wanted + (text_.empty() ? "; the inventory lists none" : ": " + text_);
     }
 
 private:
+    bool given_;
     std::string text_;
 };
 
@@ -83,12 +86,12 @@ double passage_mm(const curve::SeatFacts& facts, const JobFile& job) {
 }
 
 Choice<Drift> choose_drift(const Faces& faces, const curve::SeatFacts& facts, const JobFile& job,
-                           const std::vector<Drift>& drifts) {
+                           const Inventory& inventory) {
     const bool aside = pulls_past_spacer(facts);
     const double way = aside ? facts.d_mm : passage_mm(facts, job);
     std::vector<Candidate<Drift>> list;
-    LeftOut left_out;
-    for (const Drift& drift : drifts) {
+    LeftOut left_out(inventory);
+    for (const Drift& drift : inventory.drifts) {
         if (aside && !drift.reach_mm) {
             left_out.add(drift.name, "has no reach");
             continue;
@@ -123,10 +126,10 @@ Choice<Drift> choose_drift(const Faces& faces, const curve::SeatFacts& facts, co
                                                  mm(way - passes_with_mm)));
 }
 
-Choice<Plug> choose_plug(const curve::SeatFacts& facts, const std::optional<Screw>& screw, const std::vector<Plug>& plugs) {
+Choice<Plug> choose_plug(const curve::SeatFacts& facts, const std::optional<Screw>& screw, const Inventory& inventory) {
     std::vector<Candidate<Plug>> list;
-    LeftOut left_out;
-    for (const Plug& plug : plugs) {
+    LeftOut left_out(inventory);
+    for (const Plug& plug : inventory.plugs) {
         if (plug.diameter_mm > facts.d_mm - plug_fits_with_mm) {
             left_out.add(plug.name, "is too large");
         } else if (screw && plug.hole_mm < fit::find_thread(screw->thread).d_mm) {
@@ -139,12 +142,12 @@ Choice<Plug> choose_plug(const curve::SeatFacts& facts, const std::optional<Scre
     return best_of(std::move(list), left_out.sentence("needs a plug up to " + mm(facts.d_mm - plug_fits_with_mm)));
 }
 
-Choice<Support> choose_support(const curve::SeatFacts& facts, const JobFile& job, const std::vector<Support>& supports) {
+Choice<Support> choose_support(const curve::SeatFacts& facts, const JobFile& job, const Inventory& inventory) {
     const auto ground = ground_of(facts, job);
     const bool out = facts.work == Work::out;
     std::vector<Candidate<Support>> list;
-    LeftOut left_out;
-    for (const Support& support : supports) {
+    LeftOut left_out(inventory);
+    for (const Support& support : inventory.supports) {
         const Annulus foot{support.inner_diameter_mm, support.outer_diameter_mm};
         if (out && support.inner_diameter_mm < facts.D_mm + clears_with_mm) {
             left_out.add(support.name, "does not clear the bearing's outside, " + mm(facts.D_mm));
@@ -211,12 +214,31 @@ Choice<Nut> choose_nut(const std::string& thread_name, const std::vector<Nut>& n
     return best_of(std::move(list), "needs a nut " + thread_name);
 }
 
+// The usual hexagon nut: 0.8 d high, on a washer (ISO 4032 and ISO 7089, mean diameters from memory, not looked up).
+Nut usual_nut(const fit::Thread& thread) { return {"a full nut", thread.name, full_nut_diameters * thread.d_mm, 1.3 * thread.d_mm}; }
+
+// Nobody listed a screw, but the rig file says which one the press has.
+void take_rigs_screw(PartChoice& parts, const curve::SeatFacts& facts, const JobFile& job, const RigFile& rig, const Inventory& inventory) {
+    const fit::Thread thread = fit::find_thread(rig.screw.thread);
+    parts.screw.chosen = Screw{"the rig's screw", thread.name, rig.screw.property_class, 0};
+    parts.screw.why = thread.name + (rig.screw.property_class.empty() ? ", class not known" : " " + rig.screw.property_class) +
+                      ", as the rig file says; its length is not given";
+    parts.nut = choose_nut(thread.name, inventory.nuts);
+    if (!parts.nut.chosen) {
+        parts.nut.chosen = usual_nut(thread);
+        parts.nut.why = "none is listed, so a full nut is taken, " + mm(parts.nut.chosen->height_mm) + " high";
+    }
+    if (parts.drift.chosen && parts.support.chosen)
+        parts.screw_needs_mm = stack_mm(parts, facts, job, inventory, thread, parts.nut.chosen->height_mm);
+}
+
 void choose_screw(PartChoice& parts, const curve::SeatFacts& facts, const JobFile& job, const RigFile* rig,
                   const Inventory& inventory) {
     std::vector<Candidate<Screw>> list;
-    LeftOut left_out;
+    LeftOut left_out(inventory);
     std::string rig_thread;
     if (rig && !rig->screw.thread.empty()) rig_thread = fit::find_thread(rig->screw.thread).name;
+    if (inventory.screws.empty() && !rig_thread.empty()) return take_rigs_screw(parts, facts, job, *rig, inventory);
     double least_need = 0;
     for (const Screw& screw : inventory.screws) {
         if (!rig_thread.empty() && screw.thread != rig_thread) {
@@ -334,14 +356,15 @@ PartChoice choose_parts(const curve::SeatFacts& facts, const JobFile& job, const
         }
     }
     parts.faces = faces_of(facts, chamfer);
-    parts.drift = choose_drift(parts.faces, facts, job, inventory.drifts);
+    parts.drift = choose_drift(parts.faces, facts, job, inventory);
     if (parts.drift.chosen) parts.push = push_of(*parts.drift.chosen, parts.faces, facts, job);
-    parts.support = choose_support(facts, job, inventory.supports);
+    else if (facts.work == Work::in) parts.push.on = Push::On::outer_ring;  // where one that suits will push
+    parts.support = choose_support(facts, job, inventory);
     if (const auto ground = ground_of(facts, job); ground && parts.support.chosen)
         parts.leans_on = common({parts.support.chosen->inner_diameter_mm, parts.support.chosen->outer_diameter_mm}, *ground);
     parts.screw_need_is_least = facts.work == Work::in && !(job.spacer && job.spacer->length_mm);
     choose_screw(parts, facts, job, rig, inventory);
-    parts.plug = choose_plug(facts, parts.screw.chosen, inventory.plugs);
+    parts.plug = choose_plug(facts, parts.screw.chosen, inventory);
     return parts;
 }
 

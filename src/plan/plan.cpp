@@ -59,6 +59,7 @@ std::string_view grade_id(Grade grade) {
 
 Plan make_plan(const JobFile& job, const RigFile* rig, const Inventory& inventory, std::uint64_t seed) {
     Plan plan;
+    plan.inventory_given = inventory.given;
     plan.parts = choose_parts(curve::facts_from(job, rig, fit::StiffnessMethod::correction), job, rig, inventory);
 
     // The force is expected with the drift and the screw that will be used.

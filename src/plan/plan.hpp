@@ -49,6 +49,7 @@ struct Plan {
     Answer answer = Answer::go_ahead;
     std::vector<Check> checks;         // all, the gravest first
     PartChoice parts;
+    bool inventory_given = true;
     std::optional<Torque> torque;
     std::optional<double> limit_N;     // the lowest of rig, screw and cell
     std::string limit_is;

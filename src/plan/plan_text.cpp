@@ -23,10 +23,10 @@ void section(std::string& text, const char* title, const std::vector<Check>& che
 }
 
 template <class Part>
-void part_line(std::string& text, const char* what, const Choice<Part>& choice) {
+void part_line(std::string& text, const char* what, const Choice<Part>& choice, bool given) {
     const std::string label = "  " + std::string(what) + std::string(10 - std::string(what).size(), ' ');
-    std::string words = choice.chosen ? choice.chosen->name + ": " + choice.why : "none; " + choice.why;
-    if (choice.chosen)
+    std::string words = choice.chosen ? choice.chosen->name + ": " + choice.why : given ? "none; " + choice.why : choice.why;
+    if (choice.chosen && given)
         words += choice.runner_up.empty() ? ". No other suits." : ". Next best " + choice.runner_up + ": " + choice.runner_up_why + ".";
     text += folded_text(words, label, std::string(12, ' '));
 }
@@ -75,11 +75,11 @@ std::string plan_text(const Plan& plan) {
         for (const auto& way : plan.instead) text += folded_text(way, "  * ", "    ");
     }
     text += "\nParts\n";
-    part_line(text, "drift", plan.parts.drift);
-    part_line(text, "plug", plan.parts.plug);
-    part_line(text, "support", plan.parts.support);
-    part_line(text, "screw", plan.parts.screw);
-    part_line(text, "nut", plan.parts.nut);
+    part_line(text, "drift", plan.parts.drift, plan.inventory_given);
+    part_line(text, "plug", plan.parts.plug, plan.inventory_given);
+    part_line(text, "support", plan.parts.support, plan.inventory_given);
+    part_line(text, "screw", plan.parts.screw, plan.inventory_given);
+    part_line(text, "nut", plan.parts.nut, plan.inventory_given);
     if (plan.parts.screw_needs_mm > 0)
         text += folded_text("The stack takes " + mm(plan.parts.screw_needs_mm) + " of screw" +
                                 (plan.parts.screw_need_is_least ? " at least." : "."),

@@ -20,8 +20,12 @@ constexpr double tempers_bear_C = 120;  // 6061-T6 and its like lose nothing in 
 
 std::optional<Check> balls(const Scene& scene) {
     const auto& facts = scene.facts;
-    if (scene.parts.push.on != Push::On::inner_ring || !scene.parts.drift.chosen) {
-        if (!scene.parts.drift.chosen) return std::nullopt;
+    const bool drift_known = scene.parts.drift.chosen.has_value();
+    if (!drift_known && scene.inventory.given) return std::nullopt;
+    if (!drift_known && facts.work == Work::in)
+        return Check{"balls", Grade::note, "Push on the outer ring, with a disc wider than " + mm(scene.parts.faces.outer_from_mm) +
+                     ", so that nothing goes through the balls.", {}, common_practice};
+    if (drift_known && scene.parts.push.on != Push::On::inner_ring) {
         return Check{"balls", Grade::fine, "The drift pushes on the outer ring, so nothing goes through the balls.", {}, ""};
     }
     Check check{"balls", Grade::not_checked, "", {},
@@ -124,6 +128,26 @@ std::optional<Check> heat(const Scene& scene) {
     return check;
 }
 
+// An answer from nearly nothing must not read like one from measurements.
+std::optional<Check> little_known(const Scene& scene) {
+    const auto& fit = scene.job.seat_fit;
+    const bool no_fit = fit.tolerance_class.empty() && !fit.bore_mm, no_surface = scene.facts.surface == Surface::unknown;
+    const bool no_metal = scene.job.housing.material.empty();
+    if (!no_fit && !no_surface) return std::nullopt;
+    std::string missing;
+    const auto add = [&](bool is, const char* what) {
+        if (is) missing += (missing.empty() ? "" : ", ") + std::string(what);
+    };
+    add(no_fit, "the fit");
+    add(no_metal, "the housing's metal");
+    add(no_surface, "whether the seat is dry, oiled, bonded or corroded");
+    const Band& force = scene.expected.break_loose_N;
+    return Check{"little-known", no_fit && no_surface ? Grade::with_care : Grade::note,
+                 "Not known: " + missing + ". So the force may be anything from " + newtons(force.low) + " to " + newtons(force.high) +
+                     (no_surface ? ", and several times that if it is bonded. " : ". ") + scene.expected.widest_input,
+                 {{"expected_low_N", force.low}, {"expected_high_N", force.high}}, "the expectation's bands"};
+}
+
 std::optional<Check> loose(const Scene& scene) {
     const double chance = scene.expected.loose_probability;
     if (chance <= 0.25) return std::nullopt;
@@ -177,7 +201,7 @@ std::optional<Check> spacer_length(const Scene& scene) {
 
 std::vector<Check> seat_checks(const Scene& scene) {
     std::vector<Check> list;
-    for (auto* one : {&balls, &housing_yield, &play_left, &heat, &loose, &surface, &spacer_length})
+    for (auto* one : {&balls, &housing_yield, &play_left, &heat, &little_known, &loose, &surface, &spacer_length})
         if (auto check = (*one)(scene)) list.push_back(std::move(*check));
     return list;
 }

@@ -32,7 +32,7 @@ Table parts_table(const Stack& stack, const Plan& plan) {
     Table table{{{"", Align::left, 0.07}, {"part", Align::left, 0.26}, {"which", Align::left, 0.26}, {"size", Align::left, 0.41}}, {}};
     for (const StackItem& item : stack.items) table.rows.push_back({std::to_string(item.number), item.what, item.name, item.size});
     const auto missing = [&](const char* what, const auto& choice) {
-        if (!choice.chosen) table.rows.push_back({"–", what, "none here suits", ""});
+        if (!choice.chosen) table.rows.push_back({"–", what, plan.inventory_given ? "none here suits" : "not chosen yet", ""});
     };
     missing("drift", plan.parts.drift);
     missing("centring plug", plan.parts.plug);

@@ -11,6 +11,7 @@ namespace {
 
 constexpr double wall_when_unknown_mm = 6;
 constexpr double cell_when_unknown_mm = 8;
+constexpr double longest_when_unknown = 6;  // a screw whose length nobody gave, in widths of the bearing
 constexpr double hole_play_mm = 0.2;
 constexpr double nut_across = 0.92;  // of the thread's diameter: half the width across corners of a hexagon 1.6 d wide
 
@@ -115,8 +116,10 @@ public:
         if (const auto& support = plan_.parts.support.chosen) supported(*support, far_face, screw_r);
         if (stack_.thread && plan_.parts.screw.chosen) {
             const Screw& screw = *plan_.parts.screw.chosen;
-            add({"screw", left, left + screw.length_mm, 0, screw_r, 0, true, true});
-            item("screw", "screw", screw.name, screw.thread + " × " + mm(screw.length_mm) +
+            const bool known = screw.length_mm > 0;
+            const double length = known ? screw.length_mm : std::max(plan_.parts.screw_needs_mm, longest_when_unknown * facts_.B_mm);
+            add({"screw", left, left + length, 0, screw_r, 0, true, known});
+            item("screw", "screw", screw.name, screw.thread + (known ? " × " + mm(screw.length_mm) : ", length not given") +
                                                  (screw.property_class.empty() ? ", class not known" : ", class " + screw.property_class));
         }
         number_items();

@@ -319,7 +319,8 @@ private:
         if (!screw || stack_.screw_needs_mm <= 0) return;
         const double to = std::min(screw->from_mm + stack_.screw_needs_mm, screw_end_);
         add(Dimension{p(screw->from_mm, -screw->outer_mm), p(to, -screw->outer_mm), bottom + 2 * row_mm, false,
-                      length_text(stack_.screw_needs_mm) + " of screw needed, " + length_text(stack_.screw_length_mm) + " there"});
+                      length_text(stack_.screw_needs_mm) + " of screw needed" +
+                          (stack_.screw_length_mm > 0 ? ", " + length_text(stack_.screw_length_mm) + " there" : "")});
     }
 
     void diameters() {

@@ -76,5 +76,26 @@ TEST_CASE("a bad inventory is named by file, line and key") {
     status_and_text("[wrench]\nlow_Nm = 5\nhigh_Nm = 4\n", "high_Nm");
     status_and_text("[[plug]]\nname = \"a\"\ndiameter_mm = 10\nhole_mm = 4\n[[plug]]\nname = \"a\"\ndiameter_mm = 11\nhole_mm = 4\n",
                     "twice");
-    CHECK(files.bench.run("plan " + files.job).status == 2);
+}
+
+TEST_CASE("without an inventory the plan says what is needed and checks all the rest") {
+    const Files files;
+    const auto ran = files.bench.run("plan " + files.job + " --json");
+    INFO(ran.out);
+    CHECK(ran.status < 20);
+    const auto json = ran.json();
+    CHECK(json.at("parts").at("drift").at("name").is_null());
+    CHECK(json.at("parts").at("drift").at("why").as_string().find("needs a ") == 0);
+    const auto has = [&](const char* id) {
+        for (const auto& check : json.at("checks").as_array())
+            if (check.at("id") == id) return true;
+        return false;
+    };
+    for (const char* id : {"inventory", "balls", "heat", "stored-energy"}) CHECK(has(id));
+    // With the rig, its screw is known, and with it the torque.
+    const auto with_rig = files.bench.run("plan " + files.job + " --rig " + files.rig + " --json").json();
+    CHECK(with_rig.at("parts").at("screw").at("name") == "the rig's screw");
+    CHECK(number(with_rig.at("torque").at("set_Nm")) > 0.5);
+    const std::string card = (files.bench.folder / "card.svg").string();
+    CHECK(files.bench.run("plan " + files.job + " --rig " + files.rig + " --drawing " + card).status < 20);
 }

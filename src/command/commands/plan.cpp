@@ -1,4 +1,4 @@
-// halfturn plan JOB --inventory FILE: whether this goes with these parts, before the press is touched.
+// halfturn plan JOB [--inventory FILE]: whether this goes with these parts, before the press is touched.
 #include <memory>
 #include <optional>
 #include <string>
@@ -37,7 +37,9 @@ void run(const Options& options, Status& status) {
     if (!options.drawing.empty()) check_sheet_name(options.drawing, "--drawing");
     if (!options.card.empty()) check_sheet_name(options.card, "--card");
     const JobFile job = read_job_file(options.job);
-    const plan::Inventory inventory = plan::read_inventory_file(options.inventory);
+    plan::Inventory inventory;
+    inventory.given = !options.inventory.empty();
+    if (inventory.given) inventory = plan::read_inventory_file(options.inventory);
     std::optional<RigFile> rig;
     if (!options.rig.empty()) rig = read_rig_file(options.rig);
     const auto seed = static_cast<std::uint64_t>(options.seed);
@@ -56,7 +58,7 @@ void add_plan(CLI::App& app, Status& status) {
     command->add_option("job", options->job, "Job file (TOML)")->required();
     command->add_option("--rig", options->rig, "Rig file (TOML): the screw, the press and its instruments");
     command->add_option("--inventory", options->inventory,
-                        "The bench's parts (TOML); `halfturn example inventory` prints one to start from")->required();
+                        "The bench's parts (TOML); `halfturn example inventory` prints one to start from");
     command->add_option("--seed", options->seed, "Seed of the sampling; the same seed gives the same numbers")
         ->check(CLI::NonNegativeNumber);
     command->add_option("--drawing", options->drawing, "Write a section of the stack, to scale, into this file (.svg, .pdf or .png)");
