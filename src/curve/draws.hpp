@@ -5,6 +5,7 @@
 #include <cstdint>
 #include <vector>
 
+#include "curve/family.hpp"
 #include "curve/seat_facts.hpp"
 #include "curve/seat_model.hpp"
 
@@ -17,6 +18,11 @@ struct Draws {
 
 // points: a power of two up to 65536.
 Draws draw_grips(const SeatFacts& facts, std::uint32_t points, std::uint64_t seed);
+
+// The draws as a learned family leaves them: `points` of all grips with `strata` frictions each, picked in proportion to their
+// weight (systematic resampling, Kitagawa 1996). place is then the friction's own quantile.
+Draws learned_draws(const SeatFacts& facts, const Draws& draws, const Learned& learned, double middle_N_per_um,
+                    std::uint32_t strata, std::uint32_t points);
 
 // Break-loose forces of every grip with `strata` frictions, one from each of as many equally likely ranges,
 // N.

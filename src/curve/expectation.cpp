@@ -20,8 +20,9 @@ namespace {
 constexpr std::uint32_t grips_drawn = 1u << 14;
 constexpr std::uint32_t frictions_per_grip = 8;
 constexpr std::uint32_t curve_points = 1u << 10;
+constexpr std::uint32_t learned_points = 1u << 15;
 
-void set_bands(Expectation& out, const SeatFacts& facts, const Draws& draws) {
+void set_bands(Expectation& out, const SeatFacts& facts, const Draws& draws, std::uint32_t frictions) {
     std::vector<double> interference, pressure, sliding, turns, knee, clearance;
     std::size_t loose = 0;
     for (std::size_t i = 0; i < draws.grips.size(); ++i) {
@@ -38,7 +39,7 @@ void set_bands(Expectation& out, const SeatFacts& facts, const Draws& draws) {
     out.loose_probability = static_cast<double>(loose) / static_cast<double>(draws.grips.size());
     out.interference_um = band_of(interference);
     out.pressure_MPa = band_of(pressure);
-    auto forces = break_loose_forces_N(facts, draws, frictions_per_grip);
+    auto forces = break_loose_forces_N(facts, draws, frictions);
     out.break_loose_N = band_of(forces);
     const bool only_slides = facts.work == Work::in;
     out.sliding_N = only_slides ? out.break_loose_N : band_of(sliding);
@@ -175,16 +176,53 @@ void set_grip(Expectation& out, const SeatFacts& facts, const Draws& draws) {
     out.grip.over_sliding = {facts.over_sliding.at(0.025), facts.over_sliding.middle(), facts.over_sliding.at(0.975)};
 }
 
+FamilyLearned::Bands bands_of(const Expectation& out, const SeatFacts& facts, const Draws& draws) {
+    std::vector<double> friction;
+    for (const double place : draws.place) friction.push_back(facts.friction.at(place));
+    return {out.break_loose_N, out.interference_um, band_of(friction)};
+}
+
+// What the force reading leaves open of a release, relative: the step between two readings at the fastest turning, and the
+// cell's least count, each rectangular.
+double instruments_u(const Expectation& out, const SeatFacts& facts) {
+    if (!(out.break_loose_N.mid > 0)) return 0;
+    return std::hypot(out.force_step_N_at_fastest, facts.force_least_count_N) / (std::sqrt(12.0) * out.break_loose_N.mid);
+}
+
+// Narrows the draws by what the family's jobs say. What went in stands beside what came out.
+void learn_from(const FamilyJobs& family, Expectation& out, const SeatFacts& facts, Draws& draws) {
+    FamilyLearned learned{family.name, family.jobs, 0, family.left_out, bands_of(out, facts, draws), {}, 0};
+    learned.posterior = learned.prior;
+    if (facts.bond_MPa) {
+        for (const PastPull& pull : family.pulls) learned.left_out.push_back({pull.number, "a bond's strength is not the fit's"});
+    } else if (!family.pulls.empty()) {
+        LearningOptions options;
+        options.least_own_u = std::hypot(options.least_own_u, instruments_u(out, facts));
+        options.this_seat_pulled_before = family.this_seat_pulled_before;
+        const Learned from = learn(out.grip, out.interference_um, family.pulls, options);
+        const SeatModel model(facts);
+        const double middle_N_per_um = facts.grip_model.middle() * model.N_per_um(facts.hub_outside_mm.middle(), facts.hub_E_GPa.middle());
+        draws = learned_draws(facts, draws, from, middle_N_per_um, frictions_per_grip, learned_points);
+        set_bands(out, facts, draws, 1);
+        learned.used = static_cast<int>(family.pulls.size());
+        learned.posterior = bands_of(out, facts, draws);
+        learned.own_share = from.own_share();
+    }
+    out.family = std::move(learned);
+}
+
 }  // namespace
 
-Expectation expect(const SeatFacts& facts, std::uint64_t seed) {
+Expectation expect(const SeatFacts& facts, std::uint64_t seed, const FamilyJobs* family) {
     Expectation out;
     out.seed = seed;
     out.stiffness_measured = facts.stiffness_measured;
     out.seat_length_mm = facts.seat.grip_left.clear_mm();
-    const Draws draws = draw_grips(facts, grips_drawn, seed);
-    set_bands(out, facts, draws);
+    Draws draws = draw_grips(facts, grips_drawn, seed);
+    set_bands(out, facts, draws, frictions_per_grip);
     set_grip(out, facts, draws);
+    set_fastest(out, facts);
+    if (family != nullptr) learn_from(*family, out, facts, draws);
     for (int i = 0; i <= 24; ++i) {
         const double slid_mm = out.seat_length_mm * i / 24;
         out.grip_fall.push_back({slid_mm, facts.seat.grip_left.at(slid_mm)});
@@ -192,7 +230,9 @@ Expectation expect(const SeatFacts& facts, std::uint64_t seed) {
     if (facts.pitch_mm) set_curve(out, facts, draws);
     set_limit(out, facts);
     set_fastest(out, facts);
-    out.widest_input = widest_input(facts, seed);
+    out.widest_input = out.family && out.family->used > 0
+                           ? "Seats of this family differ among themselves; measuring this one tells more than further jobs would."
+                           : widest_input(facts, seed);
     out.rests_on = grounds_of(facts);
     out.advice = advice_for(out, facts);
     return out;

@@ -19,6 +19,8 @@
 #include <vector>
 
 #include "core/set_up.hpp"
+#include "curve/family.hpp"
+#include "curve/grip_table.hpp"
 #include "curve/seat_facts.hpp"
 
 namespace halfturn::curve {
@@ -30,13 +32,15 @@ struct Ground {
     fit::Source source;
 };
 
-// What turns force into interference and back for this seat, kept so that a recorded job can be read backwards with the
-// numbers of its own day.
-struct GripTable {
-    std::vector<double> friction;   // rising
-    std::vector<double> N_per_um;   // axial force to just move the whole ring, per um of diametral interference, at each
-    double relative_u = 0;          // of those: ring section, housing, material
-    Band friction_band, over_sliding;
+// What a family taught: the bands before and after, of how many jobs.
+struct FamilyLearned {
+    std::string name;
+    int jobs = 0, used = 0;  // on record; learned from
+    std::vector<FamilyJobs::LeftOut> left_out;
+    struct Bands {
+        Band break_loose_N, interference_um, friction;
+    } prior, posterior;
+    double own_share = 0;  // of the prior's variance, what seats of this family seem to differ by among themselves
 };
 
 struct Expectation {
@@ -64,13 +68,16 @@ struct Expectation {
     std::string fastest_because;         // "so that …"
     double force_step_N_at_fastest = 0;  // force gained between two readings at that speed
     std::string widest_input;            // a sentence
-    GripTable grip;
+    GripTable grip;  // as it was before anything was learned
+    std::optional<FamilyLearned> family;  // when earlier jobs were asked for; all but grip is then as they leave it
     std::vector<Ground> rests_on;
     std::vector<std::string> advice;
     std::uint64_t seed = 0;
 };
 
-Expectation expect(const SeatFacts& facts, std::uint64_t seed);
+// family: earlier jobs that may narrow it (family.hpp); without any that can be used the numbers are those without a family.
+// A bonded seat learns nothing from others.
+Expectation expect(const SeatFacts& facts, std::uint64_t seed, const FamilyJobs* family = nullptr);
 
 // The frozen set-up's share of an expectation: bands, curve, grip fall, stiffness, pitch, limit. Everything
 // else of the set-up is left as it is.

@@ -32,6 +32,46 @@ std::string labelled(const std::string& label, const std::string& text) {
                   std::string(width + 2, ' '));
 }
 
+// What earlier jobs of the family did to the band: before beside after, and who was left out.
+std::string family_text(const FamilyLearned& f) {
+    std::string text = "\n" + folded_text("Learned from " + std::to_string(f.used) + " of " + std::to_string(f.jobs) +
+                                             (f.jobs == 1 ? " earlier job" : " earlier jobs") + " of its family: " + f.name,
+                                         "  ", "    ");
+    if (f.used > 0) {
+        const auto line = [&](const char* what, const std::string& before, const std::string& after) {
+            text += labelled(what, after);
+            text += labelled("  before that", before);
+        };
+        const auto three = [](const Band& band) {
+            return fixed_text(band.low, 2) + " to " + fixed_text(band.high, 2) + ", most likely " + fixed_text(band.mid, 2);
+        };
+        line("force", force_text(f.prior.break_loose_N), force_text(f.posterior.break_loose_N));
+        line("interference", band_text(f.prior.interference_um, " um", 1), band_text(f.posterior.interference_um, " um", 1));
+        line("friction", three(f.prior.friction), three(f.posterior.friction));
+    } else text += "  No job could be used, so the band is what the sizes and tables give.\n";
+    for (const auto& left : f.left_out)
+        text += folded_text("left out: job " + std::to_string(left.number) + ", " + left.because, "    ", "      ");
+    return text;
+}
+
+void put_bands(JsonWriter& json, const char* key, const FamilyLearned::Bands& bands) {
+    json.key(key).object();
+    put_band(json, "break_loose_N", bands.break_loose_N);
+    put_band(json, "interference_um", bands.interference_um);
+    put_band(json, "friction", bands.friction);
+    json.end();
+}
+
+void put_family(JsonWriter& json, const FamilyLearned& f) {
+    json.key("family").object().put("name", std::string_view(f.name)).put("jobs", f.jobs).put("used", f.used).key("left_out").array();
+    for (const auto& left : f.left_out)
+        json.object().put("number", left.number).put("because", std::string_view(left.because)).end();
+    json.end();
+    put_bands(json, "prior", f.prior);
+    put_bands(json, "posterior", f.posterior);
+    json.put("own_share", f.own_share).end();
+}
+
 std::string plots(const Expectation& e, const SeatFacts& facts) {
     std::string out;
     if (e.curve.size() < 2) return out;
@@ -78,6 +118,7 @@ std::string expectation_text(const Expectation& e, const SeatFacts& facts) {
                      e.fastest_turns_per_s > 0
                          ? figures_text(e.fastest_turns_per_s, 2) + " turns a second, " + e.fastest_because
                          : "not known: " + e.fastest_because);
+    if (e.family) text += family_text(*e.family);
     text += plots(e, facts);
     text += "\n" + folded_text(e.widest_input, "  What widens the band most: ", "    ");
     if (!e.advice.empty()) text += "\n";
@@ -147,6 +188,7 @@ std::string expectation_json(const Expectation& e) {
     put_band(json, "friction_band", e.grip.friction_band);
     put_band(json, "over_sliding", e.grip.over_sliding);
     json.end();
+    if (e.family) put_family(json, *e.family);
     json.key("rests_on").array();
     for (const auto& ground : e.rests_on)
         json.object()

@@ -2,10 +2,10 @@
 
 namespace halfturn::curve {
 
-Frozen freeze(const JobFile& job, const RigFile& rig, std::uint64_t seed) {
+Frozen freeze(const JobFile& job, const RigFile& rig, std::uint64_t seed, const FamilyJobs* family) {
     Frozen out;
     out.facts = facts_from(job, &rig);
-    out.expectation = expect(out.facts, seed);
+    out.expectation = expect(out.facts, seed, family);
     SetUp& s = out.set_up;
     s.work = job.work;
     s.access = job.access;

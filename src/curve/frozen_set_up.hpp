@@ -18,6 +18,7 @@ struct Frozen {
 };
 
 // Throws BadInput when the files contradict themselves or the tables. Pure for its inputs and seed.
-Frozen freeze(const JobFile& job, const RigFile& rig, std::uint64_t seed);
+// family: earlier jobs to learn from; what they made of the band is frozen as numbers, and marked.
+Frozen freeze(const JobFile& job, const RigFile& rig, std::uint64_t seed, const FamilyJobs* family = nullptr);
 
 }  // namespace halfturn::curve

@@ -277,6 +277,7 @@ void set_rig(SeatFacts& facts, const RigFile* rig) {
     for (const auto& channel : rig->channels) {
         if (channel.measures == Measure::force) {
             facts.force_rate_per_s = channel.readings_per_s;
+            facts.force_least_count_N = channel.least_count;
             if (channel.capacity > 0) facts.cell_capacity_N = channel.capacity;
         }
         if (channel.measures == Measure::screw_travel || channel.measures == Measure::turns)

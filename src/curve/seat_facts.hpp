@@ -59,6 +59,7 @@ struct SeatFacts {
         screw_bending_N;          // where an off-axis pull bends it to its proof stress, by a simple beam
     std::string screw_name;       // "M8 8.8"
     double force_rate_per_s = 0;  // readings a second; 0: not known or not measured
+    double force_least_count_N = 0;  // 0: not known
     double travel_rate_per_s = 0;
 };
 

@@ -48,16 +48,7 @@ std::string micrometres(const Band& band) {
 
 }  // namespace
 
-double FrozenGrip::at(double mu) const {
-    if (mu <= friction.front()) return N_per_um.front() * mu / friction.front();
-    for (std::size_t i = 1; i < friction.size(); ++i)
-        if (mu <= friction[i])
-            return N_per_um[i - 1] +
-                   (N_per_um[i] - N_per_um[i - 1]) * (mu - friction[i - 1]) / (friction[i] - friction[i - 1]);
-    return N_per_um.back() * mu / friction.back();
-}
-
-std::optional<FrozenGrip> frozen_grip(const SetUp& set_up) {
+std::optional<FrozenGrip> frozen_grip(const SetUp& set_up, Knowing knowing) {
     if (set_up.expectation_json.empty()) return {};
     try {
         const JsonValue json = JsonValue::parse(set_up.expectation_json, "expectation");
@@ -70,6 +61,11 @@ std::optional<FrozenGrip> frozen_grip(const SetUp& set_up) {
         out.friction_band = band_from(grip->at("friction_band"));
         out.over_sliding = band_from(grip->at("over_sliding"));
         out.interference_um = band_from(json.at("interference_um"));
+        if (const JsonValue* family = json.find("family")) {
+            const JsonValue& known = family->at(knowing == Knowing::all ? "posterior" : "prior");
+            out.interference_um = band_from(known.at("interference_um"));
+            out.friction_band = band_from(known.at("friction"));
+        }
         if (out.friction.size() < 2 || out.friction.size() != out.N_per_um.size()) return {};
         return out;
     } catch (const BadInput&) {

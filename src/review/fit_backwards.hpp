@@ -16,19 +16,19 @@
 #include <vector>
 
 #include "core/set_up.hpp"
+#include "curve/grip_table.hpp"
 #include "review/evidence.hpp"
 
 namespace halfturn::review {
 
 // What the set-up froze for reading backwards.
-struct FrozenGrip {
-    std::vector<double> friction, N_per_um;
-    double relative_u = 0;
-    Band friction_band, over_sliding, interference_um;
-    double at(double friction) const;  // N per um of diametral interference; linear between
+struct FrozenGrip : curve::GripTable {
+    Band interference_um;
 };
-// Nothing for set-ups from before it was kept, or that can't be read.
-std::optional<FrozenGrip> frozen_grip(const SetUp& set_up);
+// Nothing for set-ups from before it was kept, or that can't be read. With what a family taught, where the set-up was
+// narrowed by one; at_first: as it was before that, which is how jobs compare.
+enum class Knowing : std::uint8_t { all, at_first };
+std::optional<FrozenGrip> frozen_grip(const SetUp& set_up, Knowing knowing = Knowing::all);
 
 struct FitBackwards {
     bool known = false;

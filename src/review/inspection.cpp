@@ -34,8 +34,8 @@ std::optional<double> number_at(const JsonValue& json, std::string_view key) {
 
 }  // namespace
 
-std::string_view seen_name(Seen seen) { return seen_names[static_cast<std::size_t>(seen)]; }
-std::optional<Seen> seen_from_name(std::string_view name) { return from_name<Seen>(seen_names, name); }
+std::string_view seen_name(SeenOnSeat seen) { return seen_names[static_cast<std::size_t>(seen)]; }
+std::optional<SeenOnSeat> seen_from_name(std::string_view name) { return from_name<SeenOnSeat>(seen_names, name); }
 std::string_view decision_name(Decision decision) { return decision_names[static_cast<std::size_t>(decision)]; }
 std::optional<Decision> decision_from_name(std::string_view name) { return from_name<Decision>(decision_names, name); }
 
@@ -43,7 +43,7 @@ void check_inspection(const Inspection& found) {
     if (!found.bore_mm && found.seen.empty() && !found.turns_freely && !found.decision && found.photo.empty() && found.text.empty())
         throw BadInput("an inspection needs at least one finding: the bore's size, what was seen, whether the bearing turns "
                        "freely, a photo, a decision or a text");
-    if (found.seen.size() > 1 && std::find(found.seen.begin(), found.seen.end(), Seen::clean) != found.seen.end())
+    if (found.seen.size() > 1 && std::find(found.seen.begin(), found.seen.end(), SeenOnSeat::clean) != found.seen.end())
         throw BadInput("a seat is either clean or scored, corroded or cracked: leave out one of the two");
     if (found.bore_u_um && !found.bore_mm) throw BadInput("an uncertainty was given without the bore's size it belongs to");
     if (found.bore_mm && found.gauge.empty()) throw BadInput("a bore's size needs the gauge it was measured with");
@@ -64,7 +64,7 @@ std::string inspection_json(const Inspection& found) {
     number("bore_mm", found.bore_mm);
     number("bore_u_um", found.bore_u_um);
     json.key("seen").array();
-    for (const Seen seen : found.seen) json.text(seen_name(seen));
+    for (const SeenOnSeat seen : found.seen) json.text(seen_name(seen));
     json.end().key("turns_freely");
     if (found.turns_freely) json.boolean(*found.turns_freely);
     else json.null();
@@ -104,7 +104,7 @@ std::string inspection_words(const Inspection& found) {
     if (found.bore_mm)
         add("bore " + number_text(*found.bore_mm) + " mm" +
             (found.bore_u_um ? " (u " + number_text(*found.bore_u_um) + " um)" : "") + " by " + found.gauge);
-    for (const Seen seen : found.seen) add(std::string(seen_name(seen)));
+    for (const SeenOnSeat seen : found.seen) add(std::string(seen_name(seen)));
     if (found.turns_freely) add(*found.turns_freely ? "the bearing turns freely" : "the bearing does not turn freely");
     if (found.decision) add(std::string(decision_name(*found.decision)));
     if (!found.photo.empty()) add("photo " + found.photo.substr(0, 12));

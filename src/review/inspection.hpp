@@ -9,9 +9,9 @@
 
 namespace halfturn::review {
 
-enum class Seen : std::uint8_t { clean, scored, corroded, cracked };
-std::string_view seen_name(Seen seen);  // "clean", …
-std::optional<Seen> seen_from_name(std::string_view name);
+enum class SeenOnSeat : std::uint8_t { clean, scored, corroded, cracked };
+std::string_view seen_name(SeenOnSeat seen);  // "clean", …
+std::optional<SeenOnSeat> seen_from_name(std::string_view name);
 
 enum class Decision : std::uint8_t { reuse, rework, bond, scrap };
 std::string_view decision_name(Decision decision);  // "reuse", …
@@ -21,7 +21,7 @@ struct Inspection {
     std::string gauge;                  // which one: "bore gauge 12"
     std::optional<double> bore_mm;      // mean diameter of the seat
     std::optional<double> bore_u_um;    // its standard uncertainty (k = 1)
-    std::vector<Seen> seen;             // clean alone, or any of the others
+    std::vector<SeenOnSeat> seen;             // clean alone, or any of the others
     std::optional<bool> turns_freely;   // the bearing, by hand
     std::optional<Decision> decision;
     std::string photo;                  // SHA-256 of a photo in the store, 64 hex digits; empty: none

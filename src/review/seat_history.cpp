@@ -22,6 +22,7 @@ JudgedFigures figures_from_judgement(std::string_view text) {
         figures.break_loose_N = number_of(release, "force_N");
         figures.break_loose_turns = number_of(release, "turns_from_contact");
         figures.peak_N = number_of(&json, "peak_N");
+        figures.contact_turns = number_of(&json, "contact_turns");
         const JsonValue* expected = json.find("expected");
         figures.expected_N = number_of(expected == nullptr ? nullptr : expected->find("break_loose_N"), "mid");
         if (figures.expected_N && *figures.expected_N <= 0) figures.expected_N.reset();

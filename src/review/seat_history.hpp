@@ -13,6 +13,7 @@ namespace halfturn::review {
 // The figures of a job's newest judgement, as far as it has them.
 struct JudgedFigures {
     std::optional<double> break_loose_N, break_loose_turns, peak_N;  // turns from contact
+    std::optional<double> contact_turns;                             // from the job's zero
     std::optional<double> expected_N;                                // the middle of the expected band
 };
 JudgedFigures figures_from_judgement(std::string_view judgement_json);  // all empty for what can't be read

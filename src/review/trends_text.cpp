@@ -154,7 +154,7 @@ std::string gaps_words(const TrendChart& one) {
 }
 
 std::string capability_words(const TrendChart& one, const ChartedInfo& info) {
-    if (!one.capability) return {};
+    if (!one.capability || !one.chart.known) return {};
     const Capability& c = *one.capability;
     std::string words = "Capability against " + std::string(one.limits_expected ? "what is expected" : "the limits given") + ", ";
     words += c.low && c.high ? number(*c.low) + " to " + number(*c.high) : c.low ? "at least " + number(*c.low) : "at most " + number(*c.high);
@@ -162,7 +162,7 @@ std::string capability_words(const TrendChart& one, const ChartedInfo& info) {
     words += ": ";
     if (c.cp) words += "Cp " + number(*c.cp) + " (" + number(*c.cp_low) + " to " + number(*c.cp_high) + "), ";
     words += "Cpk " + number(c.cpk) + " (" + number(c.cpk_low) + " to " + number(c.cpk_high) + "), 95 % confidence.";
-    if (!one.chart.known || !one.chart.runs.empty()) words += " It means little while the jobs are not known to be in order.";
+    if (!one.chart.runs.empty()) words += " It means little while the jobs are not in order.";
     return folded_text(words, "  ", "  ");
 }
 
@@ -181,10 +181,10 @@ std::string trend_text(const Trend& trend) {
     std::string text = "Trend of the " + std::string(info.title) + ", " + work + ", by " + std::string(by_id(trend.question.by)) + "\n";
     if (trend.charts.empty()) text += "\nNo job has this figure.\n";
     for (const TrendChart& one : trend.charts) {
-        const auto day = [](std::int64_t ms) { return record::utc_text(ms).substr(0, 10); };
+        const auto day = [](const TrendPoint& point) { return record::utc_text(point.started_utc_ms).substr(0, 10); };
+        const std::string from = day(one.points.front()), to = day(one.points.back());
         text += "\n" + folded_text((one.group.empty() ? "(no name)" : as_utf8(one.group)) + ": " + std::to_string(one.points.size()) +
-                                       (one.points.size() == 1 ? " job, " : " jobs, ") + day(one.points.front().started_utc_ms) +
-                                       (one.points.size() == 1 ? "" : " to " + day(one.points.back().started_utc_ms)),
+                                       (one.points.size() == 1 ? " job, " : " jobs, ") + from + (from == to ? "" : " to " + to),
                                    "", "  ");
         if (one.points.size() > 1) text += drawing(one, info);
         else text += "  " + job(one.points.front()) + ": " + number(one.points.front().value) + "\n";

@@ -212,6 +212,24 @@ TEST_CASE("the record's commands") {
         CHECK(read_judgements(store, 1).size() == 2);
         CHECK(read_judgements(store, 1)[0].judged.call == "cant-tell");
     }
+    SECTION("calls that changed across several versions of the judge are all listed, each with why") {
+        const Ran plain = bench.run("rejudge all" + option);
+        CHECK_THAT(plain.out, Catch::Contains("0 with another call by another judge") && !Catch::Contains("Calls that changed"));
+        // As older programs left them: rows of other versions, the newest one's beside them.
+        REQUIRE(sql(path, "DROP TRIGGER judgements_stay_i; INSERT INTO judgements SELECT 0, job, made_utc_ms, '0', 'cant-tell', 'sha256:00', "
+                          "'{\"reasons\":[\"the caliper was in doubt\"]}' FROM judgements WHERE id = 1") == "");
+        REQUIRE(sql(path, "INSERT INTO judgements SELECT -1, job, made_utc_ms, '1', 'stop-and-inspect', 'sha256:11', "
+                          "'{\"reasons\":[\"no release in half a turn\",\"the force returned\"]}' FROM judgements WHERE id = 1") == "");
+        const Ran ran = bench.run("rejudge all" + option);
+        CHECK_THAT(ran.out, Catch::Contains("same fingerprint; call changed since an older judge") && Catch::Contains("Calls that changed, and why") &&
+                                Catch::Contains("job 1, castor 3, left") && Catch::Contains("judge 0: can't tell (the caliper was in doubt)") &&
+                                Catch::Contains("judge 1: stop and inspect (no release in half a turn; the force") &&
+                                Catch::Contains("1 with another call by another judge"));
+        const auto one = bench.run("rejudge 1 --json" + option).json();
+        CHECK(one.at("call_changed") == true);
+        CHECK(one.at("before").as_array().size() == 3);
+        CHECK(one.at("before").at(0).at("reasons").at(1) == "the force returned");
+    }
     SECTION("verify with a head") {
         const std::string head(bench.run("verify --json" + option).json().at("head").as_string());
         CHECK(bench.run("verify --head " + head + option).status == 0);

@@ -49,7 +49,7 @@ TEST_CASE("an inspection reads back as it was written") {
     found.gauge = "bore gauge 12";
     found.bore_mm = 27.9915;
     found.bore_u_um = 1.5;
-    found.seen = {Seen::scored, Seen::corroded};
+    found.seen = {SeenOnSeat::scored, SeenOnSeat::corroded};
     found.turns_freely = false;
     found.decision = Decision::rework;
     found.photo = std::string(64, 'a');
@@ -64,7 +64,7 @@ TEST_CASE("an inspection reads back as it was written") {
     CHECK(again.photo == found.photo);
     CHECK(again.text == found.text);
     const Inspection little = inspection_from_json(R"({"seen":["clean"]})");
-    CHECK(little.seen == std::vector<Seen>{Seen::clean});
+    CHECK(little.seen == std::vector<SeenOnSeat>{SeenOnSeat::clean});
     CHECK_FALSE(little.bore_mm);
     CHECK_FALSE(little.decision);
     CHECK_THROWS_AS(inspection_from_json(R"({"seen":["shiny"]})"), BadInput);
@@ -75,9 +75,9 @@ TEST_CASE("an inspection reads back as it was written") {
 TEST_CASE("an inspection that contradicts itself or says nothing is refused") {
     Inspection found;
     CHECK_THROWS_AS(check_inspection(found), BadInput);
-    found.seen = {Seen::clean};
+    found.seen = {SeenOnSeat::clean};
     CHECK_NOTHROW(check_inspection(found));
-    found.seen = {Seen::clean, Seen::cracked};
+    found.seen = {SeenOnSeat::clean, SeenOnSeat::cracked};
     CHECK_THROWS_AS(check_inspection(found), BadInput);
     found.seen = {};
     found.bore_mm = 28;

@@ -4,6 +4,7 @@
 #include <string>
 
 #include "command/command.hpp"
+#include "command/job_setup.hpp"
 #include "curve/expectation.hpp"
 #include "files/job_file.hpp"
 #include "files/rig_file.hpp"
@@ -13,9 +14,9 @@ namespace halfturn::command {
 namespace {
 
 struct Options {
-    std::string job, rig;
+    std::string job, rig, store;
     std::int64_t seed = 1;
-    bool json = false;
+    bool family = false, practice = false, json = false;
 };
 
 void run(const Options& options) {
@@ -23,7 +24,9 @@ void run(const Options& options) {
     std::optional<RigFile> rig;
     if (!options.rig.empty()) rig = read_rig_file(options.rig);
     const auto facts = curve::facts_from(job, rig ? &*rig : nullptr);
-    const auto expectation = curve::expect(facts, static_cast<std::uint64_t>(options.seed));
+    std::optional<curve::FamilyJobs> family;
+    if (options.family) family = family_of(job, options.store, options.practice);
+    const auto expectation = curve::expect(facts, static_cast<std::uint64_t>(options.seed), family ? &*family : nullptr);
     print(options.json ? curve::expectation_json(expectation) + "\n"
                        : curve::expectation_text(expectation, facts));
 }
@@ -39,6 +42,9 @@ void add_expect(CLI::App& app, Status&) {
     command->add_option("--rig", options->rig, "Rig file (TOML): the screw, the press and its instruments");
     command->add_option("--seed", options->seed, "Seed of the sampling; the same seed gives the same numbers")
         ->check(CLI::NonNegativeNumber);
+    add_family_option(*command, options->family);
+    command->add_flag("--practice", options->practice, "With --family: learn from practice jobs, and no others");
+    command->add_option("--store", options->store, "Store file, instead of the usual one");
     command->add_flag("--json", options->json, "Print JSON");
     command->callback([options] { run(*options); });
 }

@@ -20,7 +20,7 @@ constexpr std::size_t largest_log_bytes = std::size_t{1} << 30;
 struct Options {
     std::string log, job, rig, store;
     std::int64_t seed = 1;
-    bool keep = false, json = false;
+    bool family = false, keep = false, json = false;
 };
 
 bool is_json_lines(const std::string& text) {
@@ -39,17 +39,22 @@ void run(const Options& options, Status& status) {
     const std::string text = whole_file(options.log, largest_log_bytes);
     const JobFile job = read_job_file(options.job);
     RigFile rig = read_rig_file(options.rig);
+    std::optional<curve::FamilyJobs> family;
+    if (options.family) family = family_of(job, options.store, false);
+    const auto freeze = [&] {
+        return frozen_set_up(job, rig, options.store, static_cast<std::uint64_t>(options.seed), family ? &*family : nullptr);
+    };
     std::vector<Event> events;
     curve::Frozen frozen;
     if (is_json_lines(text)) {
         for (PortSetUp& port : rig.ports) port.marked = false;  // a log holds plain bytes, without the line's marks
-        frozen = frozen_set_up(job, rig, options.store, static_cast<std::uint64_t>(options.seed));
+        frozen = freeze();
         events = events_from_json_lines(text, frozen.set_up, options.log);
     } else {
         CsvLog log = read_csv_log(text, options.log);
         rig.ports = {log.port};
         rig.channels = log.channels;
-        frozen = frozen_set_up(job, rig, options.store, static_cast<std::uint64_t>(options.seed));
+        frozen = freeze();
         events = std::move(log.events);
     }
     std::optional<record::Recorder> recorder;
@@ -83,6 +88,7 @@ void add_judge(CLI::App& app, Status& status) {
     command->add_option("log", options->log, "The log")->required();
     command->add_option("--job", options->job, "Job file (TOML)")->required();
     command->add_option("--rig", options->rig, "Rig file (TOML); for a CSV log it needs no ports")->required();
+    add_family_option(*command, options->family);
     command->add_flag("--keep", options->keep, "Keep it in the store as a job");
     command->add_option("--store", options->store, "Store file, instead of the usual one");
     command->add_option("--seed", options->seed, "Seed of the expectation's sampling")->check(CLI::NonNegativeNumber);

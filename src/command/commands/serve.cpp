@@ -37,7 +37,7 @@ struct Options {
     std::int64_t seed = 1;
     double brisk = 1;
     int port = usual_port;
-    bool lan = false, json = false;
+    bool lan = false, family = false, json = false;
 };
 
 // Acts for a bench without a job, and the wish to end.
@@ -189,7 +189,9 @@ private:
 
     void run_job(const JobFile& job, RigFile rig, const std::string& practice) {
         plan_.of_job(job, rig, !practice.empty());
-        curve::Frozen frozen = frozen_set_up(job, std::move(rig), options_.store, static_cast<std::uint64_t>(options_.seed));
+        std::optional<curve::FamilyJobs> family;
+        if (options_.family) family = family_of(job, options_.store, !practice.empty());
+        curve::Frozen frozen = frozen_set_up(job, std::move(rig), options_.store, static_cast<std::uint64_t>(options_.seed), family ? &*family : nullptr);
         frozen.set_up.practice = !practice.empty();
         live::Options how;
         how.store_path = store_or_usual(options_.store);
@@ -226,6 +228,7 @@ void add_serve(CLI::App& app, Status& status) {
     command->add_option("--rig", options->rig, "Rig file (TOML); without it only practice jobs can be started");
     command->add_option("--reference-rig", options->reference_rig, "Rig file (TOML) of a reference cell, for a force series; without it, its reading is typed");
     command->add_option("--inventory", options->inventory, "The parts this bench owns (TOML), for the plan on the page");
+    add_family_option(*command, options->family);
     command->add_option("--store", options->store, "Store file, instead of the usual one");
     command->add_option("--port", options->port, "Port on this machine, 8437 when not given; 0 takes any free one")->check(CLI::Range(0, 65535));
     command->add_flag("--lan", options->lan, "Let other devices look on, each let in by a one-time address");

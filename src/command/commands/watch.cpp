@@ -3,6 +3,7 @@
 
 #include <cstdio>
 #include <memory>
+#include <optional>
 #include <thread>
 
 #include "command/command.hpp"
@@ -25,7 +26,7 @@ struct Options {
     std::int64_t seed = 1;
     double brisk = 1;
     int port = 0;
-    bool json = false, screen = false;
+    bool family = false, json = false, screen = false;
 };
 
 constexpr Instant line_every = 2 * nanoseconds_per_second;   // in a pipe, when nothing changes
@@ -164,7 +165,9 @@ void run(const Options& options, Status& status) {
     if (options.rig.empty() && options.practice.empty())
         throw BadInput("which rig? give --rig FILE (`halfturn example rig` prints one to start from), or --practice SCENARIO");
     RigFile rig = options.rig.empty() ? read_rig_text(std::string(find_example("rig")->text), "the example rig") : read_rig_file(options.rig);
-    curve::Frozen frozen = frozen_set_up(job, rig, options.store, static_cast<std::uint64_t>(options.seed));
+    std::optional<curve::FamilyJobs> family;
+    if (options.family) family = family_of(job, options.store, !options.practice.empty());
+    curve::Frozen frozen = frozen_set_up(job, rig, options.store, static_cast<std::uint64_t>(options.seed), family ? &*family : nullptr);
     frozen.set_up.practice = !options.practice.empty();
     const bool by_keys = ::isatty(0) == 1;
     if (!options.json) {
@@ -205,6 +208,7 @@ void add_watch(CLI::App& app, Status& status) {
     command->add_option("job", options->job, "Job file (TOML)")->required();
     command->add_option("--rig", options->rig, "Rig file (TOML)");
     command->add_option("--practice", options->practice, "Play this practice job instead of a real press (`halfturn-practice list`)");
+    add_family_option(*command, options->family);
     command->add_option("--store", options->store, "Store file, instead of the usual one");
     command->add_option("--seed", options->seed, "Seed of the expectation and of the practice job")->check(CLI::NonNegativeNumber);
     command->add_option("--brisk", options->brisk, "Practice: factor on the hand's speed once the ring moves")->check(CLI::Range(0.05, 5.0));
