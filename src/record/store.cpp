@@ -1,5 +1,7 @@
 #include "record/store.hpp"
 
+#include <unistd.h>
+
 #include <algorithm>
 #include <cstdlib>
 #include <limits>
@@ -369,15 +371,21 @@ std::string Store::head() { return head_of(db_); }
 
 void Store::copy_to(const std::string& target) {
     if (file_size(target) >= 0) throw BadInput(target + " exists: a copy of the store never overwrites a file; give a new name");
-    make_file(target);
+    // Under a name of its own until it is whole: what a kill leaves half done must never stand there as a copy.
+    const std::string part = target + ".part-" + std::to_string(::getpid());
+    remove_file(part);
     try {
-        Database copy(target, Mode::write);
-        db_.copy_to(copy);
-        // The copy must be whole in one file: out of WAL mode, so that nothing of it waits beside it.
-        copy.execute("PRAGMA journal_mode = DELETE");
-        sync_file(target);
+        make_file(part);
+        {
+            Database copy(part, Mode::write);
+            db_.copy_to(copy);
+            // The copy must be whole in one file: out of WAL mode, so that nothing of it waits beside it.
+            copy.execute("PRAGMA journal_mode = DELETE");
+        }
+        sync_file(part);
+        rename_to_new(part, target);
     } catch (...) {
-        remove_file(target);  // half a copy is worse than none
+        remove_file(part);
         throw;
     }
 }

@@ -77,6 +77,18 @@ void remove_file(const std::string& path) {
     for (const char* companion : {"", "-wal", "-shm", "-journal"}) ::unlink((path + companion).c_str());
 }
 
+void rename_to_new(const std::string& from, const std::string& to) {
+    // A link is refused where the name is taken, which a rename would not be.
+    if (::link(from.c_str(), to.c_str()) != 0) {
+        if (errno == EEXIST) throw BadInput(to + " exists, and is not written over; give a new name");
+        // Some file systems, such as those of memory cards, know no links.
+        if (file_size(to) >= 0 || ::rename(from.c_str(), to.c_str()) != 0)
+            throw Failure("can't rename " + from + " to " + to + ": " + std::strerror(errno));
+    }
+    ::unlink(from.c_str());
+    sync_folder_of(to);
+}
+
 std::int64_t file_size(const std::string& path) {
     struct stat facts {};
     return ::stat(path.c_str(), &facts) == 0 ? static_cast<std::int64_t>(facts.st_size) : -1;

@@ -12,6 +12,8 @@ void need_file(const std::string& path);        // BadInput with advice when the
 void sync_file(const std::string& path);        // contents and name are on the disk after this
 void remove_file(const std::string& path);      // and SQLite's companions; no word when there is none
 std::int64_t file_size(const std::string& path);  // -1 when there is none
+// Both in one file system. BadInput when `to` exists by now; the name is durable after this.
+void rename_to_new(const std::string& from, const std::string& to);
 bool can_write_folder_of(const std::string& path);
 
 // Renames FILE, FILE-wal, FILE-shm and FILE-journal; `to` gets a number when it exists. Returns the new name of FILE.
