@@ -1,9 +1,10 @@
 // halfturn: the press-job instrument. Everything it can do is one file in commands/.
+#include <algorithm>
 #include <csignal>
 #include <cstdio>
 #include <exception>
 
-#include "command/command.hpp"
+#include "command/command_list.hpp"
 #include "core/failure.hpp"
 
 namespace halfturn::command {
@@ -12,6 +13,23 @@ void print(const std::string& text) {
     if (std::fwrite(text.data(), 1, text.size(), stdout) != text.size() || std::fflush(stdout) != 0)
         throw Failure("can't write to standard output: the disk behind it may be full, or its reader has gone");
 }
+
+void add_all(CLI::App& app, Status& status) {
+    for (const Command& command : commands) command.add(app, status);
+}
+
+namespace {
+
+// Only the one that is wanted: building the options of all takes longer than most commands run. All of them when there is none
+// of that name, for --help and for the message that says so.
+void add_commands(CLI::App& app, Status& status, std::string wanted) {
+    std::replace(wanted.begin(), wanted.end(), '-', '_');
+    for (const Command& command : commands)
+        if (command.file == wanted) return command.add(app, status);
+    add_all(app, status);
+}
+
+}  // namespace
 
 }  // namespace halfturn::command
 
@@ -24,7 +42,7 @@ int main(int argc, char** argv) {
     app.require_subcommand(1);
     command::Status status;
     try {
-        command::add_all(app, status);
+        command::add_commands(app, status, argc > 1 ? argv[1] : "");
         app.parse(argc, argv);
         return status.code;
     } catch (const CLI::ParseError& error) {

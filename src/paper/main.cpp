@@ -1,5 +1,5 @@
-// halfturn-paper: a sheet described in JSON on standard input becomes SVG, PDF or PNG on standard output. A program of its
-// own, so that halfturn starts without a typesetter.
+// halfturn-paper: a sheet described in JSON on standard input becomes SVG, PDF or PNG on standard output, or a line of text the
+// modules of a QR code. A program of its own, so that halfturn starts without a typesetter.
 #include <CLI/CLI.hpp>
 #include <cstdio>
 #include <iostream>
@@ -7,6 +7,7 @@
 
 #include "core/failure.hpp"
 #include "paper/pages.hpp"
+#include "paper/qr.hpp"
 
 namespace {
 
@@ -18,15 +19,20 @@ std::string bytes_of(const std::string& json, paper::Output output, int page, do
     return paper::document_bytes(std::get<sheet::Document>(sheet), output, page, dpi);
 }
 
+int write(const std::string& bytes) {
+    if (std::fwrite(bytes.data(), 1, bytes.size(), stdout) != bytes.size() || std::fflush(stdout) != 0) throw Failure("standard output took no more");
+    return 0;
+}
+
 int run(const std::string& kind, int page, double dpi) {
     const std::string json{std::istreambuf_iterator<char>(std::cin), {}};
+    if (kind == "qr") return write(paper::qr_modules(json));
     const auto output = kind == "pdf" ? paper::Output::pdf : kind == "svg" ? paper::Output::svg : paper::Output::png;
     if (!paper::font_is_there())
         std::fprintf(stderr, "halfturn-paper: the font %s is not installed (Debian: fonts-liberation); another stands in for it, and lines may break elsewhere.\n",
                      paper::font_name());
     const std::string bytes = bytes_of(json, output, page, dpi);
-    if (std::fwrite(bytes.data(), 1, bytes.size(), stdout) != bytes.size() || std::fflush(stdout) != 0) throw Failure("standard output took no more");
-    return 0;
+    return write(bytes);
 }
 
 }  // namespace
@@ -38,7 +44,7 @@ int main(int argc, char** argv) {
     std::string kind;
     int page = 1;
     double dpi = 200;
-    app.add_option("kind", kind, "svg, pdf or png")->required()->check(CLI::IsMember({"svg", "pdf", "png"}));
+    app.add_option("kind", kind, "svg, pdf or png; qr for the modules of a QR code")->required()->check(CLI::IsMember({"svg", "pdf", "png", "qr"}));
     app.add_option("--page", page, "Page of a document that an SVG or PNG shows")->check(CLI::Range(1, 10000));
     app.add_option("--dpi", dpi, "Dots per inch of a PNG")->check(CLI::Range(30.0, 1200.0));
     try {

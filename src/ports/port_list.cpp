@@ -1,6 +1,5 @@
 #include "ports/port_list.hpp"
 
-#include <grp.h>
 #include <sys/stat.h>
 #include <sys/sysmacros.h>
 #include <unistd.h>
@@ -116,9 +115,17 @@ std::map<std::string, std::set<std::int64_t>> holders(const fs::path& proc, cons
     return out;
 }
 
-std::string group_name(unsigned group) {
-    const ::group* const found = ::getgrgid(group);
-    return found && found->gr_name ? found->gr_name : std::to_string(group);
+// From the local file (name:password:number:members): the groups that own serial ports are in it, and the C library's way to ask
+// for others would load code while we run.
+std::string group_name(const std::filesystem::path& etc, unsigned group) {
+    std::ifstream groups(etc / "group");
+    const std::string number = std::to_string(group);
+    for (std::string line; std::getline(groups, line);) {
+        const auto name_ends = line.find(':'), number_at = line.find(':', name_ends + 1);
+        if (name_ends == std::string::npos || number_at == std::string::npos) continue;
+        if (line.substr(number_at + 1, line.find(':', number_at + 1) - number_at - 1) == number) return line.substr(0, name_ends);
+    }
+    return number;
 }
 
 User this_user() {
@@ -161,7 +168,7 @@ std::vector<SerialPort> list_serial_ports(const SystemFolders& folders) {
         adapters.push_back(adapter_of(tty));
         port.about = adapters.back().about;
         if (!adapters.back().kind.empty() && adapters.back().serial.empty()) ++alike[adapters.back().kind];
-        port.mend = why_not_allowed(node, {s.st_mode, s.st_uid, s.st_gid, group_name(s.st_gid)}, user);
+        port.mend = why_not_allowed(node, {s.st_mode, s.st_uid, s.st_gid, group_name(folders.etc, s.st_gid)}, user);
         port.may_open = port.mend.empty();
         if (const auto latency = parse_number(first_line(tty / "device" / "latency_timer")); latency && *latency > usual_latency_ms)
             port.remarks.push_back("the adapter holds bytes back for up to " + number_text(*latency) +

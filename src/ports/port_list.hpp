@@ -33,7 +33,7 @@ struct SerialPort {
 
 // Where to look; another root is for tests.
 struct SystemFolders {
-    std::string dev = "/dev", sys = "/sys", proc = "/proc";
+    std::string dev = "/dev", sys = "/sys", proc = "/proc", etc = "/etc";
 };
 
 // Sorted by device. Empty where there are none.

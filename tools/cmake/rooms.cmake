@@ -49,6 +49,14 @@ function(halfturn_program NAME)
   halfturn_link(${NAME} "${PROGRAM_USES}" "${PROGRAM_PRIVATELY}")
 endfunction()
 
+# Finding, mapping and relocating shared libraries takes longer than most commands run.
+function(halfturn_starts_fast NAME)
+  if(HALFTURN_STATIC AND NOT HALFTURN_SANITIZE)
+    target_sources(${NAME} PRIVATE ${CMAKE_SOURCE_DIR}/src/outside/loads_no_code.cpp)
+    target_link_options(${NAME} PRIVATE -static -Wl,--gc-sections,-O1)
+  endif()
+endfunction()
+
 # Writes OUTPUT.cpp that lists one symbol per matching file name: the sorted list of formats, rules or commands.
 # (Self-registering statics would vanish from static libraries.)
 #   halfturn_list(OUTPUT file.cpp FILES a.cpp b.cpp HEADER "…" DECLARE "extern const Format format_@@;" OPEN "…" ITEM "&format_@@," CLOSE "…")

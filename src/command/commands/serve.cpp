@@ -145,9 +145,17 @@ private:
         const std::vector<std::string> addresses = server_.addresses_for_others();
         if (addresses.empty()) return print("No network address was found for other devices.\n");
         std::string text = "One other device may come in by this address, then there is a new one:\n";
-        if (::isatty(1) == 1) text += qr_square(addresses.front());
+        if (::isatty(1) == 1) text += square_or_why_not(addresses.front());
         for (std::size_t i = 0; i < addresses.size(); ++i) text += (i ? "or  " : "    ") + addresses[i] + "\n";
         print(text);
+    }
+
+    static std::string square_or_why_not(const std::string& address) {
+        try {
+            return qr_square(address);
+        } catch (const Failure& problem) {
+            return std::string("(No code to scan: ") + problem.what() + ")\n";
+        }
     }
 
     void carry_out(const screen::PageAct& wish) {

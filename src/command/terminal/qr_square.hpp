@@ -7,7 +7,8 @@
 
 namespace halfturn::command {
 
-// Lines with their ends, with the margin of four modules that the standard asks for. Empty when the text does not fit a code.
+// Lines with their ends, with the margin of four modules that the standard asks for. Throws Failure when halfturn-paper, which
+// knows the code, is not there or the text does not fit one.
 std::string qr_square(std::string_view text);
 
 }  // namespace halfturn::command
