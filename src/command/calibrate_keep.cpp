@@ -4,6 +4,7 @@
 
 #include "command/certificates.hpp"
 #include "command/command.hpp"
+#include "core/calm_text.hpp"
 #include "core/failure.hpp"
 #include "core/json_writer.hpp"
 #include "files/whole_file.hpp"
@@ -144,7 +145,7 @@ void add_calibrate_certificates(CLI::App& calibrate) {
                 .put("channel", kept.channel);
             json.put("made", kept.made).put("valid_until", kept.valid_until).put("state", state);
             json.put("supersedes", kept.supersedes).put("superseded_by", kept.superseded_by).end();
-            text += kept.id + "  " + kept.rig + (kept.channel.empty() ? "" : ", " + kept.channel) +
+            text += kept.id + "  " + calm_line(kept.rig) + (kept.channel.empty() ? "" : ", " + calm_line(kept.channel)) +
                     "  made " + kept.made + ", holds until " + kept.valid_until + ": " + state +
                     (kept.superseded_by.empty() ? "" : " by " + kept.superseded_by) + "\n";
         }
@@ -160,7 +161,7 @@ void add_calibrate_certificates(CLI::App& calibrate) {
             throw BadInput("no certificate " + options->id +
                            " is kept; `halfturn calibrate certificates` lists them");
         if (options->json) return print(found->json + "\n");
-        print(certificate_page(*found, today_utc()));
+        print(calm_lines(certificate_page(*found, today_utc())));
     });
 }
 

@@ -1,8 +1,8 @@
 #include "command/review_text.hpp"
 
 #include "command/summary.hpp"
+#include "core/calm_text.hpp"
 #include "core/number_text.hpp"
-#include "core/utf8.hpp"
 #include "record/wall_clock.hpp"
 #include "review/seat_history.hpp"
 
@@ -55,11 +55,11 @@ void write_job_row(JsonWriter& json, const record::JobRow& job) {
 std::string cell(const std::string& text, std::size_t width) {
     std::string out;
     std::size_t used = 0;
-    for (const char c : as_utf8(text)) {
+    for (const char c : calm_line(text)) {
         const auto byte = static_cast<unsigned char>(c);
         const bool continues = (byte & 0xC0) == 0x80;
         if (!continues && ++used > width) break;
-        out += byte < 0x20 || byte == 0x7F ? ' ' : c;
+        out += c;
     }
     return out + std::string(used < width ? width - used : 0, ' ');
 }

@@ -2,8 +2,6 @@
 #include <catch2/catch.hpp>
 
 #include <algorithm>
-#include <clocale>
-#include <cstdlib>
 #include <sstream>
 
 #include "run_halfturn.hpp"
@@ -135,30 +133,4 @@ TEST_CASE("the examples are accepted as they are printed") {
 TEST_CASE("output that can't be written is a failure, not silence") {
     const Bench bench;
     CHECK(bench.run("example job > /dev/full").status == 1);
-}
-
-TEST_CASE("a comma locale changes no output") {
-    const Bench bench;
-    const Files files{bench};
-    // Debian's bare image has no such locale; where the sources of one are there, it is made for this test alone.
-    const char* name = "de_DE.UTF-8";
-    if (std::setlocale(LC_ALL, name) == nullptr) {
-        const std::string made = "localedef -i de_DE -f UTF-8 '" + (bench.folder / name).string() + "' >/dev/null 2>&1";
-        if (std::system(made.c_str()) != 0) WARN("no comma locale on this machine; the runs below use one that is not installed");
-    }
-    std::setlocale(LC_ALL, "C");
-    const std::string commands[] = {"expect '" + files.job + "' --rig '" + files.rig + "' --json", "judge '" + files.log + "' --job '" + files.job + "' --rig '" + files.rig + "' --json",
-                                    "tables bearing 61902 --json", "fit '" + bench.file("fit.toml", bench.run("example fit").out) + "' --json"};
-    for (const std::string& command : commands) {
-        ::unsetenv("LC_ALL");
-        const Ran plain = bench.run(command);
-        ::setenv("LOCPATH", bench.folder.c_str(), 1);
-        ::setenv("LC_ALL", name, 1);
-        const Ran comma = bench.run(command);
-        ::unsetenv("LOCPATH");
-        ::unsetenv("LC_ALL");
-        CAPTURE(command);
-        CHECK(plain.status == comma.status);
-        CHECK(plain.out == comma.out);
-    }
 }
