@@ -5,6 +5,8 @@
 namespace halfturn {
 namespace {
 
+constexpr std::uint32_t line_errors_bytes = 20;
+
 struct Parts {
     std::uint16_t port = 0;
     std::uint8_t code = 0;
@@ -19,7 +21,7 @@ Overloaded(Overloads...) -> Overloaded<Overloads...>;
 }  // namespace
 
 void append_event_bytes(const Event& event, std::string& out) {
-    std::string asleep;
+    std::string numbers;
     const Parts parts = std::visit(
         Overloaded{
             [](const BytesArrived& e) { return Parts{e.port, 0, e.bytes}; },
@@ -28,10 +30,15 @@ void append_event_bytes(const Event& event, std::string& out) {
             [](const OperatorDid& e) { return Parts{0, static_cast<std::uint8_t>(e.act), e.text}; },
             [](const RecorderState& e) { return Parts{0, static_cast<std::uint8_t>(e.state), e.detail}; },
             [&](const Suspended& e) {
-                append_little_endian(asleep, static_cast<std::uint64_t>(e.asleep));
-                return Parts{0, 0, asleep};
+                append_little_endian(numbers, static_cast<std::uint64_t>(e.asleep));
+                return Parts{0, 0, numbers};
             },
             [](const Tick&) { return Parts{}; },
+            [&](const LineErrorsCounted& e) {
+                for (const std::uint32_t count : {e.more.framing, e.more.parity, e.more.overrun, e.more.buffer_overrun, e.more.breaks})
+                    append_little_endian(numbers, count);
+                return Parts{e.port, 0, numbers};
+            },
         },
         event.what);
     append_little_endian(out, event.seq);
@@ -72,6 +79,12 @@ bool take_event(std::string_view& bytes, Event& event) {
             what = Suspended{static_cast<Instant>(read_little_endian<std::uint64_t>(payload, 0))};
             break;
         case 6: what = Tick{}; break;
+        case 7: {
+            if (length != line_errors_bytes) return false;
+            const auto count = [&](std::size_t i) { return read_little_endian<std::uint32_t>(payload, 4 * i); };
+            what = LineErrorsCounted{port, {count(0), count(1), count(2), count(3), count(4)}};
+            break;
+        }
         default: return false;
     }
     event.seq = read_little_endian<std::uint64_t>(bytes, 0);
@@ -79,6 +92,24 @@ bool take_event(std::string_view& bytes, Event& event) {
     event.what = std::move(what);
     bytes.remove_prefix(event_header_bytes + length);
     return true;
+}
+
+std::array<std::pair<std::string_view, std::uint32_t>, 5> line_error_counts(const LineErrors& errors) {
+    return {{{"framing", errors.framing},
+             {"parity", errors.parity},
+             {"overrun", errors.overrun},
+             {"buffer_overrun", errors.buffer_overrun},
+             {"breaks", errors.breaks}}};
+}
+
+std::string line_errors_text(const LineErrors& errors) {
+    static constexpr std::array<const char*, 5> names = {"framing error", "parity error", "overrun", "buffer overrun", "break"};
+    const auto counts = line_error_counts(errors);
+    std::string text;
+    for (std::size_t i = 0; i < counts.size(); ++i)
+        if (const std::uint32_t count = counts[i].second; count > 0)
+            text += (text.empty() ? "" : ", ") + std::to_string(count) + " " + names[i] + (count == 1 ? "" : "s");
+    return text;
 }
 
 }  // namespace halfturn

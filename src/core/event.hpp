@@ -2,9 +2,11 @@
 // set-up; judging live and judging again a year later are the same code fed the same events.
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <variant>
 
 namespace halfturn {
@@ -35,8 +37,23 @@ struct OperatorDid { Act act; std::string text; };
 struct RecorderState { Recording state; std::string detail; };
 struct Suspended { Instant asleep; };  // the machine slept this long just before
 struct Tick {};                        // every 100 ms: silence is a verdict that depends on time
+// What the kernel counted on a line, where it counts: characters with a wrong frame or parity, characters lost because they
+// were not fetched in time (by the port, by the buffer), breaks.
+struct LineErrors {
+    std::uint32_t framing = 0, parity = 0, overrun = 0, buffer_overrun = 0, breaks = 0;
+    friend bool operator==(const LineErrors&, const LineErrors&) = default;
+    LineErrors& operator+=(const LineErrors& more) {
+        framing += more.framing;
+        parity += more.parity;
+        overrun += more.overrun;
+        buffer_overrun += more.buffer_overrun;
+        breaks += more.breaks;
+        return *this;
+    }
+};
+struct LineErrorsCounted { std::uint16_t port; LineErrors more; };  // since the port was opened or last counted; for the record, not judged
 
-using What = std::variant<BytesArrived, BytesSent, PortChanged, OperatorDid, RecorderState, Suspended, Tick>;
+using What = std::variant<BytesArrived, BytesSent, PortChanged, OperatorDid, RecorderState, Suspended, Tick, LineErrorsCounted>;
 
 struct Event {
     std::uint64_t seq = 0;  // 1, 2, 3, …
@@ -54,5 +71,11 @@ void append_event_bytes(const Event& event, std::string& out);
 
 // Takes one event from the front of `bytes` (which shrinks). False, and nothing taken, when the bytes are short or wrong.
 bool take_event(std::string_view& bytes, Event& event);
+
+// The counts by the names they have in logs: framing, parity, overrun, buffer_overrun, breaks.
+std::array<std::pair<std::string_view, std::uint32_t>, 5> line_error_counts(const LineErrors& errors);
+
+// "3 framing errors, 1 overrun", for people; empty when there are none.
+std::string line_errors_text(const LineErrors& errors);
 
 }  // namespace halfturn

@@ -53,8 +53,8 @@ void LiveJob::run() {
     sequencer_->on_signal([this](int) { end("ended by hand (signal)"); });
     if (!options_.instead.empty()) sequencer_->feed(std::move(options_.instead), [this] { end("the events given are over"); });
     else if (practice_) start_practice();
-    else port_problems_ = sequencer_->open_ports();
-    if (!port_problems_.empty()) {
+    else sequencer_->open_ports();
+    if (sequencer_->hopeless()) {
         stage_ = Stage::refused;
         finish();
         return;
@@ -71,8 +71,7 @@ void LiveJob::start_practice() {
                 for (std::size_t i = 0; i < ports.size(); ++i)
                     if (ports[i].name == news.port) sequencer_->rename_port(static_cast<std::uint16_t>(i), news.device);
             } else if (news.what == PracticeChild::News::What::ready) {
-                port_problems_ = sequencer_->open_ports();
-                if (!port_problems_.empty()) {
+                if (!sequencer_->open_ports().empty()) {
                     stage_ = Stage::refused;
                     sequencer_->stop();
                 }
@@ -83,7 +82,7 @@ void LiveJob::start_practice() {
         // Its ports are gone with it; the kernel may hand their names to somebody else's at any moment.
         if (bytes.empty() && (stage_ == Stage::ready || stage_ == Stage::running)) return end("the practice rig has gone");
         if (bytes.empty() && stage_ == Stage::opening) {
-            port_problems_ = {"the practice rig ended before it was ready"};
+            practice_problem_ = "the practice rig ended before it was ready";
             stage_ = Stage::refused;
             sequencer_->stop();
         }
@@ -94,6 +93,8 @@ void LiveJob::take(const Event& event) {
     if (stage_ == Stage::ended || stage_ == Stage::refused) return;
     recorder_->add(event);
     judge_.on(event);
+    if (const auto* change = std::get_if<PortChanged>(&event.what)) follow_port(*change);
+    if (const auto* did = std::get_if<OperatorDid>(&event.what); did && did->act == Act::zero && !judge_.zero_refused()) zero_stands_ = true;
     if (std::holds_alternative<OperatorDid>(event.what) || std::holds_alternative<PortChanged>(event.what)) recorder_->flush_soon();
     if (judge_.warnings().size() > warnings_told_) {
         warnings_told_ = judge_.warnings().size();
@@ -109,6 +110,21 @@ void LiveJob::take(const Event& event) {
     }
     if (practice_) tell_the_hand();
     if (on_change) on_change();
+}
+
+// Unplugged before the begin: nobody may begin without it. Unplugged at any time: its zero may be gone.
+void LiveJob::follow_port(const PortChanged& change) {
+    const SetUp& s = set_up();
+    for (std::size_t i = 0; i < looks_.size(); ++i) {
+        if (s.channels[i].port != change.port) continue;
+        looks_[i] = {};
+        if (change.state == PortState::lost) looks_[i].trouble = "\"" + s.ports[change.port].name + "\" is gone; plug it in again";
+    }
+    if (change.state != PortState::lost) return;
+    zero_stands_ = false;
+    if (stage_ != Stage::ready) return;
+    stage_ = Stage::opening;
+    opening_since_ = sequencer_->now();
 }
 
 // An instrument is ready when it has spoken sense three times in a row.
@@ -144,18 +160,28 @@ void LiveJob::follow_instruments() {
     });
     if (all) {
         stage_ = Stage::ready;
+        was_ready_ = true;
         quiet_since_ = sequencer_->now();
-    } else if (seconds(sequencer_->now()) > options_.patience_s) {
+    } else if (const bool somebody_waits = was_ready_ && !options_.unattended;
+               !somebody_waits && seconds(sequencer_->now() - opening_since_) > options_.patience_s) {
         stage_ = Stage::refused;
         sequencer_->stop();
     }
 }
 
-std::vector<std::string> LiveJob::not_ready() const {
-    if (!port_problems_.empty()) return port_problems_;
+std::vector<std::string> LiveJob::ports_missing() const {
     std::vector<std::string> out;
+    for (std::size_t i = 0; i < set_up().ports.size(); ++i)
+        if (const std::string& problem = sequencer_->port_problem(static_cast<std::uint16_t>(i)); !problem.empty()) out.push_back(problem);
+    return out;
+}
+
+std::vector<std::string> LiveJob::not_ready() const {
+    if (!practice_problem_.empty()) return {practice_problem_};
+    std::vector<std::string> out = ports_missing();
     const SetUp& s = set_up();
     for (std::size_t i = 0; i < looks_.size(); ++i) {
+        if (!sequencer_->port_problem(s.channels[i].port).empty()) continue;
         const PortSetUp& port = s.ports[s.channels[i].port];
         if (!looks_[i].trouble.empty()) out.push_back(looks_[i].trouble);
         else if (looks_[i].readings == 0)
@@ -168,8 +194,7 @@ std::vector<std::string> LiveJob::not_ready() const {
 void LiveJob::follow_job() {
     const Instant now = sequencer_->now();
     if (stage_ == Stage::ready && options_.unattended) {
-        const bool zeroed = judge_.snapshot().zeroed;
-        if (!zeroed && now - quiet_since_ >= settle_before_zero) {
+        if (!zeroed() && now - quiet_since_ >= settle_before_zero) {
             zero();
             begin();
         }
@@ -221,6 +246,7 @@ void LiveJob::end(const std::string& why) {
     if (stage_ == Stage::ended || stage_ == Stage::refused) return;
     ending_ = why;
     const bool ran = stage_ == Stage::running;
+    sequencer_->count_line_errors();
     sequencer_->operator_did(Act::end);
     stage_ = ran ? Stage::ended : Stage::refused;
     sequencer_->stop();

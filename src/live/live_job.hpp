@@ -18,8 +18,8 @@
 namespace halfturn::live {
 
 enum class Stage : std::uint8_t {
-    opening,   // waiting until every instrument speaks sense
-    ready,     // they do; waiting for the zero with the stack loose, then for the begin
+    opening,   // waiting until every instrument is there and speaks sense
+    ready,     // they do; waiting for the zero with the stack loose, then for the begin; back to opening when one is unplugged
     running,
     ended,
     refused,   // an instrument is silent, faulted, saturated or in the wrong unit: the job was not started
@@ -31,7 +31,7 @@ struct Options {
     std::uint64_t seed = 1;
     double brisk = 1;              // factor on the practice hand's speed once the ring moves
     bool unattended = false;       // zero, begin and end by itself: no keyboard and no page
-    double patience_s = 6;         // how long an instrument may take to speak sense
+    double patience_s = 6;         // how long an instrument may take to be there and speak sense
     std::vector<Event> instead;    // of instruments: bytes, port changes and ticks of a job before, in that job's own time
 };
 
@@ -58,6 +58,8 @@ public:
     Stage stage() const { return stage_; }
     // While opening or refused: one sentence for each instrument that is not ready, with how to mend it.
     std::vector<std::string> not_ready() const;
+    // Why ports can't be opened yet; they are tried again until the patience ends.
+    std::vector<std::string> ports_missing() const;
     const Judge& judge() const { return judge_; }
     const SetUp& set_up() const { return judge_.set_up(); }
     Sequencer& loop() { return *sequencer_; }
@@ -66,10 +68,13 @@ public:
     const std::string& ending() const { return ending_; }
     bool recorded() const { return recorded_; }
     const std::string& record_problem() const { return record_problem_; }
+    // Zeroed with the stack loose, and no port was lost since: an instrument that was unplugged may have lost its zero.
+    bool zeroed() const { return zero_stands_ && judge_.snapshot().zeroed; }
     bool sound_silenced() const { return silenced_at_warning_ >= judge_.warnings().size(); }
 
 private:
     void take(const Event& event);
+    void follow_port(const PortChanged& change);
     void follow_instruments();
     void follow_job();
     void start_practice();
@@ -87,9 +92,9 @@ private:
     std::unique_ptr<Sequencer> sequencer_;
     Stage stage_ = Stage::opening;
     std::vector<Look> looks_;
-    std::vector<std::string> port_problems_;
-    std::string ending_, record_problem_;
-    bool recorded_ = false, practice_done_ = false;
+    std::string ending_, record_problem_, practice_problem_;
+    bool recorded_ = false, practice_done_ = false, zero_stands_ = true, was_ready_ = false;
+    Instant opening_since_ = 0;
     std::size_t warnings_told_ = 0, silenced_at_warning_ = 0;
     HandWord told_word_ = HandWord::wait;
     Instant quiet_since_ = -1, done_since_ = -1;

@@ -1,4 +1,4 @@
-#include <string>
+#include "ports/line_settings.hpp"
 
 #include <asm/termbits.h>
 #include <linux/serial.h>
@@ -7,14 +7,25 @@
 
 #include <cerrno>
 #include <cstring>
-
-#include "ports/line_settings.hpp"
+#include <string>
 
 namespace halfturn {
+namespace {
 
-std::string set_line(int fd, const LineSettings& line) {
+int control(const PortCalls& calls, int fd, unsigned long what, void* argument) {
+    return uninterrupted([&] { return calls.ioctl(fd, what, argument); });
+}
+
+}  // namespace
+
+int why_no_terminal(int fd, const PortCalls& calls) {
     termios2 t{};
-    if (ioctl(fd, TCGETS2, &t) != 0) return std::string("this is no serial port: ") + std::strerror(errno);
+    return control(calls, fd, TCGETS2, &t) == 0 ? 0 : errno;
+}
+
+std::string set_line(int fd, const LineSettings& line, const PortCalls& calls) {
+    termios2 t{};
+    if (control(calls, fd, TCGETS2, &t) != 0) return std::string("its line settings can't be read: ") + std::strerror(errno);
     t.c_iflag = INPCK | PARMRK;
     t.c_oflag = 0;
     t.c_lflag = 0;
@@ -26,35 +37,47 @@ std::string set_line(int fd, const LineSettings& line) {
     t.c_ispeed = t.c_ospeed = static_cast<speed_t>(line.baud);
     t.c_cc[VMIN] = 1;
     t.c_cc[VTIME] = 0;
-    if (ioctl(fd, TCSETS2, &t) != 0) return std::string("its line settings can't be set: ") + std::strerror(errno);
+    if (control(calls, fd, TCSETS2, &t) != 0) return std::string("its line settings can't be set: ") + std::strerror(errno);
     termios2 back{};
-    if (ioctl(fd, TCGETS2, &back) != 0) return std::string("its line settings can't be read back: ") + std::strerror(errno);
+    if (control(calls, fd, TCGETS2, &back) != 0) return std::string("its line settings can't be read back: ") + std::strerror(errno);
     const double wanted = line.baud, got = back.c_ospeed;
     if (got < 0.97 * wanted || got > 1.03 * wanted)
         return std::to_string(line.baud) + " baud is not possible on this port (it would run at " + std::to_string(back.c_ospeed) + ")";
     if ((back.c_lflag & (ICANON | ECHO)) != 0) return "it can't be switched to raw bytes";
-    ioctl(fd, TCFLSH, TCIFLUSH);
+    // Bytes that came before may be of another speed. Where they can't be dropped the decoder skips to the first whole frame.
+    control(calls, fd, TCFLSH, nullptr);
+    static_assert(TCIFLUSH == 0);
     return {};
 }
 
-void set_modem_lines(int fd, bool dtr, bool rts) {
+bool take_alone(int fd, const PortCalls& calls) {
+    int taken = 0;
+    if (control(calls, fd, TIOCGEXCL, &taken) == 0 && taken != 0) return false;
+    control(calls, fd, TIOCEXCL, nullptr);
+    return true;
+}
+
+void give_back(int fd, const PortCalls& calls) { control(calls, fd, TIOCNXCL, nullptr); }
+
+void set_modem_lines(int fd, bool dtr, bool rts, const PortCalls& calls) {
     int high = (dtr ? TIOCM_DTR : 0) | (rts ? TIOCM_RTS : 0);
     int low = (dtr ? 0 : TIOCM_DTR) | (rts ? 0 : TIOCM_RTS);
-    if (high != 0) ioctl(fd, TIOCMBIS, &high);
-    if (low != 0) ioctl(fd, TIOCMBIC, &low);
+    if (high != 0) control(calls, fd, TIOCMBIS, &high);
+    if (low != 0) control(calls, fd, TIOCMBIC, &low);
 }
 
-void ask_low_latency(int fd) {
+void ask_low_latency(int fd, const PortCalls& calls) {
     serial_struct serial{};
-    if (ioctl(fd, TIOCGSERIAL, &serial) != 0) return;
+    if (control(calls, fd, TIOCGSERIAL, &serial) != 0) return;
     serial.flags |= ASYNC_LOW_LATENCY;
-    ioctl(fd, TIOCSSERIAL, &serial);
+    control(calls, fd, TIOCSSERIAL, &serial);
 }
 
-bool read_line_errors(int fd, LineErrors& errors) {
+bool read_line_errors(int fd, LineErrors& errors, const PortCalls& calls) {
     serial_icounter_struct counts{};
-    if (ioctl(fd, TIOCGICOUNT, &counts) != 0) return false;
-    errors = {counts.frame, counts.parity, counts.overrun, counts.buf_overrun, counts.brk};
+    if (control(calls, fd, TIOCGICOUNT, &counts) != 0) return false;
+    const auto whole = [](int count) { return static_cast<std::uint32_t>(count); };
+    errors = {whole(counts.frame), whole(counts.parity), whole(counts.overrun), whole(counts.buf_overrun), whole(counts.brk)};
     return true;
 }
 

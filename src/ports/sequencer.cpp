@@ -7,6 +7,7 @@
 #include <array>
 #include <cerrno>
 #include <cstring>
+#include <optional>
 #include <utility>
 
 #include <boost/asio/io_context.hpp>
@@ -28,6 +29,8 @@ using Error = boost::system::error_code;
 constexpr double first_retry_s = 0.2, longest_retry_s = 2;
 constexpr Instant slept_when_over = nanoseconds_per_second / 2;
 constexpr double poll_check_s = 0.005;
+constexpr int most_reads_at_once = 16;
+constexpr std::uint64_t ticks_between_counts = 20;
 
 Instant clock_ns(clockid_t clock) {
     timespec t{};
@@ -44,17 +47,25 @@ struct Sequencer::Inside {
         std::unique_ptr<asio::posix::stream_descriptor> stream;
         Poller poller;
         double retry_s = first_retry_s;
-        bool lost = false;
+        bool wanted = false;       // tried again until it is open
+        std::string problem = {};  // why it was never open, until it is
+        bool may_pass = true;
+        std::optional<LineErrors> errors = std::nullopt;  // as the kernel counted them when last looked
     };
     struct Watched {
         asio::posix::stream_descriptor stream;
         Input on_bytes;
     };
 
-    Inside(const SetUp& s, Sink k) : set_up(s), sink(std::move(k)), tick_timer(io), poll_timer(io), signals(io) {
+    Inside(const SetUp& s, Sink k, const PortCalls& c)
+        : set_up(s), sink(std::move(k)), calls(c), tick_timer(io), poll_timer(io), signals(io) {
         started = clock_ns(CLOCK_BOOTTIME);
         awake_offset = clock_ns(CLOCK_BOOTTIME) - clock_ns(CLOCK_MONOTONIC);
-        for (const PortSetUp& p : set_up.ports) ports.push_back(Port{p.device, p.line, nullptr, Poller(p), first_retry_s, false});
+        for (const PortSetUp& p : set_up.ports) ports.push_back(Port{p.device, p.line, nullptr, Poller(p)});
+    }
+    ~Inside() {
+        for (Port& port : ports)
+            if (port.stream) give_back(port.stream->native_handle(), calls);
     }
 
     Instant now() const { return fed.empty() ? clock_ns(CLOCK_BOOTTIME) - started : newest; }
@@ -65,12 +76,25 @@ struct Sequencer::Inside {
     }
 
     std::string open(std::uint16_t index) {
-        OpenResult result = open_serial(ports[index].device, ports[index].line);
+        Port& port = ports[index];
+        OpenResult result = open_serial(port.device, port.line, calls);
+        port.may_pass = result.may_pass;
         if (!result.port) return result.problem;
-        ports[index].stream = std::make_unique<asio::posix::stream_descriptor>(io, result.port.release());
-        ports[index].lost = false;
-        ports[index].retry_s = first_retry_s;
-        emit(PortChanged{index, PortState::opened, ports[index].device});
+        auto stream = std::make_unique<asio::posix::stream_descriptor>(io);
+        Error error;
+        stream->assign(result.port.get(), error);
+        if (error) {
+            port.may_pass = true;
+            return port.device + " can't be waited for: " + error.message();
+        }
+        result.port.release();
+        port.stream = std::move(stream);
+        port.wanted = false;
+        port.problem.clear();
+        port.retry_s = first_retry_s;
+        port.errors.reset();
+        if (LineErrors errors; read_line_errors(port.stream->native_handle(), errors, calls)) port.errors = errors;
+        emit(PortChanged{index, PortState::opened, port.device});
         wait(index);
         return {};
     }
@@ -86,26 +110,28 @@ struct Sequencer::Inside {
     // Reads all there is. False when the port died.
     bool drain(std::uint16_t index) {
         if (!ports[index].stream) return false;
-        for (;;) {
-            const ssize_t count = ::read(ports[index].stream->native_handle(), buffer.data(), buffer.size());
+        for (int reads = 0; reads < most_reads_at_once; ++reads) {
+            const ssize_t count = uninterrupted([&] { return calls.read(ports[index].stream->native_handle(), buffer.data(), buffer.size()); });
             if (count > 0) {
                 ports[index].poller.heard();
                 emit(BytesArrived{index, std::string(buffer.data(), static_cast<std::size_t>(count))});
                 if (static_cast<std::size_t>(count) < buffer.size()) return true;
                 continue;
             }
-            if (count < 0 && errno == EINTR) continue;
             if (count < 0 && (errno == EAGAIN || errno == EWOULDBLOCK)) return true;
             lose(index, count == 0 ? "the port hung up" : std::strerror(errno));
             return false;
         }
+        return true;  // it sends faster than a line can; the others and the ticks have their turn first
     }
 
     void lose(std::uint16_t index, const std::string& why) {
+        count_errors(index);
+        give_back(ports[index].stream->native_handle(), calls);
         Error ignored;
         ports[index].stream->close(ignored);
         ports[index].stream.reset();
-        ports[index].lost = true;
+        ports[index].wanted = true;
         emit(PortChanged{index, PortState::lost, why});
         retry(index);
     }
@@ -114,8 +140,23 @@ struct Sequencer::Inside {
         const double wait_s = ports[index].retry_s;
         ports[index].retry_s = std::min(longest_retry_s, wait_s * 2);
         later(wait_s, [this, index] {
-            if (ports[index].lost && !ports[index].stream && !open(index).empty()) retry(index);
+            Port& port = ports[index];
+            if (!port.wanted || port.stream) return;
+            const std::string problem = open(index);
+            if (problem.empty()) return;
+            if (!port.problem.empty()) port.problem = problem;
+            if (port.may_pass || port.problem.empty()) retry(index);
         });
+    }
+
+    void count_errors(std::uint16_t index) {
+        Port& port = ports[index];
+        LineErrors now;
+        if (!port.stream || !port.errors || !read_line_errors(port.stream->native_handle(), now, calls)) return;
+        const LineErrors before = std::exchange(*port.errors, now);
+        const LineErrors more = {now.framing - before.framing, now.parity - before.parity, now.overrun - before.overrun,
+                                 now.buffer_overrun - before.buffer_overrun, now.breaks - before.breaks};
+        if (more != LineErrors{}) emit(LineErrorsCounted{index, more});
     }
 
     void later(double delay_s, std::function<void()> what) {
@@ -129,9 +170,12 @@ struct Sequencer::Inside {
         if (!ports[index].stream) return;
         // Requests are a few bytes: either the port takes them at once or it is stuck, and then the answer is missed, which
         // the silence limit says.
-        const ssize_t count = ::write(ports[index].stream->native_handle(), bytes.data(), bytes.size());
+        const ssize_t count = uninterrupted([&] { return calls.write(ports[index].stream->native_handle(), bytes.data(), bytes.size()); });
         if (count > 0) emit(BytesSent{index, bytes.substr(0, static_cast<std::size_t>(count))});
-        else if (count < 0 && errno != EAGAIN && errno != EINTR) lose(index, std::strerror(errno));
+        else if (count < 0 && errno != EAGAIN) {
+            const std::string why = std::strerror(errno);
+            if (drain(index)) lose(index, why);  // what it still said comes first
+        }
     }
 
     void poll_ports() {
@@ -160,6 +204,8 @@ struct Sequencer::Inside {
             // What has arrived goes first: a tick must not call an instrument silent whose bytes lie in the kernel.
             for (std::size_t i = 0; i < ports.size(); ++i)
                 if (ports[i].stream) drain(static_cast<std::uint16_t>(i));
+            if (++ticks % ticks_between_counts == 0)
+                for (std::size_t i = 0; i < ports.size(); ++i) count_errors(static_cast<std::uint16_t>(i));
             emit(Tick{});
             tick();
         });
@@ -185,6 +231,7 @@ struct Sequencer::Inside {
 
     const SetUp& set_up;
     Sink sink;
+    PortCalls calls;
     asio::io_context io{1};
     asio::steady_timer tick_timer, poll_timer;
     asio::signal_set signals;
@@ -193,17 +240,36 @@ struct Sequencer::Inside {
     std::function<void()> when_fed;
     std::array<char, 16384> buffer{};
     Instant started = 0, awake_offset = 0, newest = 0;
-    std::uint64_t seq = 0;
+    std::uint64_t seq = 0, ticks = 0;
 };
 
-Sequencer::Sequencer(const SetUp& set_up, Sink sink) : inside_(std::make_unique<Inside>(set_up, std::move(sink))) {}
+Sequencer::Sequencer(const SetUp& set_up, Sink sink, const PortCalls& calls)
+    : inside_(std::make_unique<Inside>(set_up, std::move(sink), calls)) {}
 Sequencer::~Sequencer() = default;
 
 std::vector<std::string> Sequencer::open_ports() {
+    for (std::size_t i = 0; i < inside_->ports.size(); ++i) {
+        const auto index = static_cast<std::uint16_t>(i);
+        Inside::Port& port = inside_->ports[i];
+        port.problem = inside_->open(index);
+        port.wanted = !port.problem.empty();
+        if (port.wanted && port.may_pass) inside_->retry(index);
+    }
     std::vector<std::string> problems;
-    for (std::size_t i = 0; i < inside_->ports.size(); ++i)
-        if (std::string problem = inside_->open(static_cast<std::uint16_t>(i)); !problem.empty()) problems.push_back(std::move(problem));
+    for (const Inside::Port& port : inside_->ports)
+        if (!port.problem.empty()) problems.push_back(port.problem);
     return problems;
+}
+
+const std::string& Sequencer::port_problem(std::uint16_t port) const { return inside_->ports[port].problem; }
+
+bool Sequencer::hopeless() const {
+    return std::any_of(inside_->ports.begin(), inside_->ports.end(),
+                       [](const Inside::Port& port) { return !port.problem.empty() && !port.may_pass; });
+}
+
+void Sequencer::count_line_errors() {
+    for (std::size_t i = 0; i < inside_->ports.size(); ++i) inside_->count_errors(static_cast<std::uint16_t>(i));
 }
 
 void Sequencer::feed(std::vector<Event> events, std::function<void()> when_over) {
@@ -223,7 +289,7 @@ void Sequencer::rename_port(std::uint16_t port, const std::string& device) {
 std::string Sequencer::set_line(std::uint16_t port, const LineSettings& line) {
     inside_->ports[port].line = line;
     auto& stream = inside_->ports[port].stream;
-    return stream ? halfturn::set_line(stream->native_handle(), line) : "the port is not open";
+    return stream ? halfturn::set_line(stream->native_handle(), line, inside_->calls) : "the port is not open";
 }
 
 void Sequencer::watch_input(int fd, Input on_bytes) {

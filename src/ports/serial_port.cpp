@@ -2,8 +2,6 @@
 
 #include <fcntl.h>
 #include <sys/file.h>
-#include <sys/ioctl.h>
-#include <termios.h>
 #include <unistd.h>
 
 #include <cerrno>
@@ -38,23 +36,31 @@ std::string why_not_open(const std::string& device, int error) {
         case ENODEV:
         case EIO: return device + " has no instrument behind it; plug it in again";
         case EISDIR: return device + " is a folder, not a port";
+        case ENOTTY: return device + " is no serial port; give the device the instrument is plugged into";
         default: return device + " can't be opened: " + std::strerror(error);
     }
 }
 
+// A name that is wrong stays wrong; what is not plugged in, in use or not yet given to its group may change.
+bool may_pass(int error) { return error != EISDIR && error != ENOTTY && error != ENAMETOOLONG && error != ENOTDIR; }
+
 }  // namespace
 
-OpenResult open_serial(const std::string& device, const LineSettings& line) {
-    Descriptor fd(::open(device.c_str(), O_RDWR | O_NOCTTY | O_NONBLOCK | O_CLOEXEC));
-    if (!fd) return {Descriptor{}, why_not_open(device, errno)};
-    if (!::isatty(fd.get())) return {Descriptor{}, device + " is no serial port; give the device the instrument is plugged into"};
+OpenResult open_serial(const std::string& device, const LineSettings& line, const PortCalls& calls) {
+    const auto failed = [&](int error) { return OpenResult{Descriptor{}, why_not_open(device, error), may_pass(error)}; };
+    Descriptor fd(uninterrupted([&] { return calls.open(device.c_str(), O_RDWR | O_NOCTTY | O_NONBLOCK | O_CLOEXEC); }));
+    if (!fd) return failed(errno);
+    if (const int error = why_no_terminal(fd.get(), calls); error != 0) return failed(error);
     // The lock first: TIOCEXCL does not stop a program that runs as root, and two readers would split the bytes.
-    if (::flock(fd.get(), LOCK_EX | LOCK_NB) != 0) return {Descriptor{}, why_not_open(device, EBUSY)};
-    ::ioctl(fd.get(), TIOCEXCL);
-    if (const std::string problem = set_line(fd.get(), line); !problem.empty()) return {Descriptor{}, device + ": " + problem};
-    set_modem_lines(fd.get(), line.dtr, line.rts);
-    ask_low_latency(fd.get());
-    return {std::move(fd), {}};
+    if (uninterrupted([&] { return calls.flock(fd.get(), LOCK_EX | LOCK_NB); }) != 0) return failed(errno == EWOULDBLOCK ? EBUSY : errno);
+    if (!take_alone(fd.get(), calls)) return failed(EBUSY);
+    if (const std::string problem = set_line(fd.get(), line, calls); !problem.empty()) {
+        give_back(fd.get(), calls);
+        return {Descriptor{}, device + ": " + problem, true};
+    }
+    set_modem_lines(fd.get(), line.dtr, line.rts, calls);
+    ask_low_latency(fd.get(), calls);
+    return {std::move(fd), {}, false};
 }
 
 }  // namespace halfturn

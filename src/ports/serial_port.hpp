@@ -4,6 +4,7 @@
 #include <string>
 
 #include "core/format.hpp"
+#include "ports/port_calls.hpp"
 
 namespace halfturn {
 
@@ -24,10 +25,11 @@ private:
 
 struct OpenResult {
     Descriptor port;
-    std::string problem;  // empty when it is open: one sentence, with how to mend it
+    std::string problem;    // empty when it is open: one sentence, with how to mend it
+    bool may_pass = false;  // the problem may go by itself: the instrument is plugged in, the other program ends
 };
 
 // Non-blocking, exclusive (flock, then TIOCEXCL), raw, marked for line errors, modem lines set, old bytes dropped.
-OpenResult open_serial(const std::string& device, const LineSettings& line);
+OpenResult open_serial(const std::string& device, const LineSettings& line, const PortCalls& calls = system_port_calls);
 
 }  // namespace halfturn

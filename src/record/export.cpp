@@ -105,6 +105,10 @@ std::string EventLog::line(const Event& event) {
         with_text("detail", recorder->detail);
     } else if (const auto* slept = std::get_if<Suspended>(&event.what)) {
         json.key("suspended_ms").raw(exact_text(slept->asleep, 1'000'000, 6));
+    } else if (const auto* counted = std::get_if<LineErrorsCounted>(&event.what)) {
+        json.put("port", port_name(counted->port)).key("line_errors").object();
+        for (const auto& [name, count] : line_error_counts(counted->more)) json.put(name, static_cast<std::int64_t>(count));
+        json.end();
     } else return {};
     return json.end().take() + "\n";
 }

@@ -46,7 +46,7 @@ void Desk::perform(const PageAct& act) {
         job.zero();
         message_ = job.judge().zero_refused() ? "The zero was refused: the stack still carries load, or there are too few readings. Loosen it and try again." : "";
     } else if (act.act == "begin" && stage == live::Stage::ready) {
-        if (!job.judge().snapshot().zeroed) job.skipped("zero with the stack loose");
+        if (!job.zeroed()) job.skipped("zero with the stack loose");
         job.begin();
     } else if (act.act == "acknowledge" && stage == live::Stage::running) {
         job.acknowledge();

@@ -102,7 +102,7 @@ std::string job_state_json(live::LiveJob& job, const std::string& job_part, cons
     JsonWriter json;
     json.object().put("t", "state").put("stage", stage_name(job.stage())).put("at_s", seconds(now.at));
     json.put("word", hand_word(now.word)).put("next", now.next).put("phase", phase_name(now.phase)).put("call", call_id(now.call));
-    json.put("began", now.began).put("zeroed", now.zeroed).put("unloaded", now.unloaded).put("loaded_at_start", now.loaded_at_start);
+    json.put("began", now.began).put("zeroed", job.zeroed()).put("unloaded", now.unloaded).put("loaded_at_start", now.loaded_at_start);
     json.put("stop_latched", now.stop_latched).put("silenced", job.sound_silenced());
     put_if(json, "force_N", now.force_N);
     put_if(json, "heading_N", now.heading_N);

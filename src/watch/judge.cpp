@@ -55,7 +55,7 @@ void Judge::on(const Event& event) {
         // Nothing was heard while the machine slept, and that is no instrument's fault; silence counts from here.
         for (Instant& heard : last_heard_)
             if (heard >= 0) heard = event.at;
-    } else tick(event.at);
+    } else if (std::holds_alternative<Tick>(event.what)) tick(event.at);
 }
 
 void Judge::bytes(std::uint16_t port, const std::string& bytes, Instant at) {

@@ -15,7 +15,11 @@ add_custom_target(man_pages ALL DEPENDS
 install(DIRECTORY ${MAN_PAGES}/ DESTINATION ${CMAKE_INSTALL_MANDIR}/man1 FILES_MATCHING PATTERN "*.1")
 
 install(FILES ${PACKAGE}/halfturn.bash DESTINATION ${CMAKE_INSTALL_DATADIR}/bash-completion/completions RENAME halfturn)
-install(FILES ${CMAKE_SOURCE_DIR}/README.md DESTINATION ${CMAKE_INSTALL_DOCDIR})
+install(FILES ${CMAKE_SOURCE_DIR}/README.md ${PACKAGE}/copyright ${PACKAGE}/changelog DESTINATION ${CMAKE_INSTALL_DOCDIR})
+# Debian wants manual pages and change logs compressed, and without a time in them.
+install(CODE "file(GLOB COMPRESSED \"\$ENV{DESTDIR}\${CMAKE_INSTALL_PREFIX}/${CMAKE_INSTALL_MANDIR}/man1/halfturn*.1\"
+  \"\$ENV{DESTDIR}\${CMAKE_INSTALL_PREFIX}/${CMAKE_INSTALL_DOCDIR}/changelog\")
+execute_process(COMMAND gzip -9nf \${COMPRESSED} COMMAND_ERROR_IS_FATAL ANY)")
 install(FILES ${PACKAGE}/70-halfturn.rules DESTINATION lib/udev/rules.d)
 if(EXISTS ${CMAKE_SOURCE_DIR}/src/command/commands/serve.cpp)
   install(FILES ${PACKAGE}/halfturn.service DESTINATION lib/systemd/system)
@@ -27,6 +31,8 @@ set(CPACK_PACKAGE_NAME halfturn)
 set(CPACK_PACKAGE_VERSION ${PROJECT_VERSION})
 set(CPACK_PACKAGE_CONTACT "the bench <root@localhost>")
 set(CPACK_PACKAGE_DESCRIPTION_SUMMARY "Watches a hand-turned bearing press and keeps the proof")
+set(CPACK_PACKAGE_DESCRIPTION "It reads a caliper and a load cell while small pressed-in bearings are pulled out or pushed in by hand,
+compares turns and force with what the fit should give, warns in time, and keeps the record. It never moves anything.")
 set(CPACK_PACKAGING_INSTALL_PREFIX /usr)
 set(CPACK_STRIP_FILES ON)
 set(CPACK_DEBIAN_FILE_NAME DEB-DEFAULT)

@@ -35,10 +35,10 @@ std::string act_text(const OperatorDid& did) {
 
 // The events worth a line: all but bytes and ticks.
 std::string happened(const Event& event, const SetUp& set_up) {
+    const auto port_name = [&](std::uint16_t port) { return port < set_up.ports.size() ? set_up.ports[port].name : "?"; };
     if (const auto* change = std::get_if<PortChanged>(&event.what)) {
         static constexpr std::string_view words[] = {"opened", "lost", "closed"};
-        const std::string name = change->port < set_up.ports.size() ? set_up.ports[change->port].name : "?";
-        return "port " + name + " " + std::string(words[static_cast<std::size_t>(change->state)]) +
+        return "port " + port_name(change->port) + " " + std::string(words[static_cast<std::size_t>(change->state)]) +
                (change->detail.empty() ? "" : ": " + change->detail);
     }
     if (const auto* did = std::get_if<OperatorDid>(&event.what)) return "operator: " + act_text(*did);
@@ -47,6 +47,7 @@ std::string happened(const Event& event, const SetUp& set_up) {
         return "recording " + std::string(words[static_cast<std::size_t>(state->state)]) + (state->detail.empty() ? "" : ": " + state->detail);
     }
     if (const auto* slept = std::get_if<Suspended>(&event.what)) return "the computer slept for " + fixed_text(seconds(slept->asleep), 1) + " s";
+    if (const auto* counted = std::get_if<LineErrorsCounted>(&event.what)) return "port " + port_name(counted->port) + ": " + line_errors_text(counted->more);
     return {};
 }
 
@@ -95,6 +96,23 @@ std::string judgement_text(const record::Rejudged& again) {
     return text;
 }
 
+// What the kernel counted on each line in the whole job; lines without errors, and those that are not counted, are left out.
+void put_line_errors(JsonWriter& json, record::Store& store, const record::JobRow& job, const SetUp& set_up) {
+    std::vector<LineErrors> sums(set_up.ports.size());
+    record::for_each_event(store, job.number, [&](const Event& event) {
+        if (const auto* counted = std::get_if<LineErrorsCounted>(&event.what); counted && counted->port < sums.size()) sums[counted->port] += counted->more;
+        return true;
+    });
+    json.key("line_errors").array();
+    for (std::size_t i = 0; i < sums.size(); ++i) {
+        if (sums[i] == LineErrors{}) continue;
+        json.object().put("port", std::string_view(set_up.ports[i].name));
+        for (const auto& [name, count] : line_error_counts(sums[i])) json.put(name, static_cast<std::int64_t>(count));
+        json.end();
+    }
+    json.end();
+}
+
 void review_one(record::Store& store, const Options& options, Status& status) {
     const record::JobRow job = record::find_job(store, options.id);
     review::ThinnedSamples kept;
@@ -112,6 +130,7 @@ void review_one(record::Store& store, const Options& options, Status& status) {
         write_job_row(more, job);
         more.put("agreement", record::agreement_name(again.agreement)).put("head", "sha256:" + store.head());
         put_entries(more, store, job);
+        put_line_errors(more, store, job, again.set_up);
         review::write_seat_review(more, seat);
         more.end();
         print(joined_objects(judged, more.take()) + "\n");

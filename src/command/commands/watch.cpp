@@ -1,6 +1,7 @@
 // halfturn watch JOB: runs a press job live. Opens the instruments, zeroes with the stack loose, watches, warns, records.
 #include <unistd.h>
 
+#include <algorithm>
 #include <cstdio>
 #include <memory>
 #include <optional>
@@ -71,7 +72,7 @@ private:
                 break;
             case 'b': case '\n': case '\r':
                 if (stage == live::Stage::ready) {
-                    if (!job_.judge().snapshot().zeroed) job_.skipped("zero with the stack loose");
+                    if (!job_.zeroed()) job_.skipped("zero with the stack loose");
                     job_.begin();
                     message_.clear();
                 }
@@ -96,7 +97,10 @@ private:
     std::string keys() const {
         if (!message_.empty()) return message_;
         switch (job_.stage()) {
-            case live::Stage::opening: return "Waiting for the instruments…   e ends";
+            case live::Stage::opening: {
+                const auto missing = job_.ports_missing();
+                return missing.empty() ? "Waiting for the instruments…   e ends" : "Waiting: " + missing.front() + "   e ends";
+            }
             case live::Stage::ready: return by_keys_ ? "Stack loose?  z zeroes,  b begins,  e ends" : "Zeroing with the stack loose…";
             case live::Stage::running: return by_keys_ ? "space: one flat by hand   C: clear a stop, once unloaded   e: end" : "Ctrl-C ends the job";
             default: return "";
@@ -120,6 +124,7 @@ private:
                 drawn_at_ = now.at;
                 print(bench_line(now));
             }
+            if (job_.stage() == live::Stage::opening) tell_missing();
             if (changed && job_.stage() == live::Stage::ready) print("The instruments speak. Zeroing with the stack loose.\n");
         }
         word_ = now.word;
@@ -133,7 +138,16 @@ private:
         }
     }
 
+    // A port that can't be opened yet is told at once, each sentence once.
+    void tell_missing() {
+        std::vector<std::string> missing = job_.ports_missing();
+        for (const std::string& one : missing)
+            if (std::find(missing_.begin(), missing_.end(), one) == missing_.end()) print("Waiting: " + one + "\n");
+        missing_ = std::move(missing);
+    }
+
     live::LiveJob& job_;
+    std::vector<std::string> missing_;
     bool quiet_, by_keys_;
     std::function<void()> also_;
     LiveTerminal* terminal_ = nullptr;
