@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <string>
 
+#include "core/calm_text.hpp"
 #include "core/folded_text.hpp"
 #include "core/json_writer.hpp"
 #include "core/number_text.hpp"
@@ -35,7 +36,7 @@ std::string labelled(const std::string& label, const std::string& text) {
 // What earlier jobs of the family did to the band: before beside after, and who was left out.
 std::string family_text(const FamilyLearned& f) {
     std::string text = "\n" + folded_text("Learned from " + std::to_string(f.used) + " of " + std::to_string(f.jobs) +
-                                             (f.jobs == 1 ? " earlier job" : " earlier jobs") + " of its family: " + f.name,
+                                             (f.jobs == 1 ? " earlier job" : " earlier jobs") + " of its family: " + calm_line(f.name),
                                          "  ", "    ");
     if (f.used > 0) {
         const auto line = [&](const char* what, const std::string& before, const std::string& after) {
@@ -50,7 +51,7 @@ std::string family_text(const FamilyLearned& f) {
         line("friction", three(f.prior.friction), three(f.posterior.friction));
     } else text += "  No job could be used, so the band is what the sizes and tables give.\n";
     for (const auto& left : f.left_out)
-        text += folded_text("left out: job " + std::to_string(left.number) + ", " + left.because, "    ", "      ");
+        text += folded_text("left out: job " + std::to_string(left.number) + ", " + calm_line(left.because), "    ", "      ");
     return text;
 }
 

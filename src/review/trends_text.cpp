@@ -2,9 +2,9 @@
 #include <algorithm>
 #include <cmath>
 
+#include "core/calm_text.hpp"
 #include "core/folded_text.hpp"
 #include "core/number_text.hpp"
-#include "core/utf8.hpp"
 #include "record/wall_clock.hpp"
 #include "review/trends.hpp"
 
@@ -169,7 +169,7 @@ std::string capability_words(const TrendChart& one, const ChartedInfo& info) {
 std::string left_out_words(const Trend& trend) {
     std::string text;
     for (const TrendLeftOut& one : trend.left_out)
-        text += folded_text("job " + std::to_string(one.number) + ": " + one.because, "  ", "      ");
+        text += folded_text("job " + std::to_string(one.number) + ": " + calm_line(one.because), "  ", "      ");
     return text.empty() ? text : "\nLeft out\n" + text;
 }
 
@@ -183,7 +183,7 @@ std::string trend_text(const Trend& trend) {
     for (const TrendChart& one : trend.charts) {
         const auto day = [](const TrendPoint& point) { return record::utc_text(point.started_utc_ms).substr(0, 10); };
         const std::string from = day(one.points.front()), to = day(one.points.back());
-        text += "\n" + folded_text((one.group.empty() ? "(no name)" : as_utf8(one.group)) + ": " + std::to_string(one.points.size()) +
+        text += "\n" + folded_text((one.group.empty() ? "(no name)" : calm_line(one.group)) + ": " + std::to_string(one.points.size()) +
                                        (one.points.size() == 1 ? " job, " : " jobs, ") + from + (from == to ? "" : " to " + to),
                                    "", "  ");
         if (one.points.size() > 1) text += drawing(one, info);

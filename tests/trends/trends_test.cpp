@@ -154,6 +154,16 @@ TEST_CASE("few jobs are shown without limits; no jobs say so") {
     CHECK(boost::json::parse(trend_json(trend_of({}, {}))).at("charts").as_array().empty());
 }
 
+TEST_CASE("names and reasons act on no terminal") {
+    auto jobs = thirty_jobs();
+    for (TrendJob& job : jobs) job.rig = "red\x1b[31m\npress";
+    jobs[4].why_not = "set aside by A\x07" "da";
+    const std::string text = trend_text(trend_of(jobs, {}));
+    CHECK(text.find('\x1b') == std::string::npos);
+    CHECK(text.find('\x07') == std::string::npos);
+    CHECK_THAT(text, Catch::Contains("red [31m press: 29 jobs") && Catch::Contains("set aside by A da"));
+}
+
 TEST_CASE("every figure has an id, and stands where its number says") {
     for (const ChartedInfo& info : all_charted()) CHECK(charted_info(info.charted).id == info.id);
     for (const By by : {By::rig, By::family, By::who, By::instrument, By::calibration}) CHECK(by_from_id(by_id(by)) == by);
