@@ -31,8 +31,8 @@ using TextSink = std::function<void(std::string_view text)>;
 void export_event_log(Store& store, const JobRow& job, const TextSink& out);
 
 // RFC 4180, with the columns t_s, force_N, turns, screw_travel_mm, ring_travel_mm as far as the rig has them: decoded,
-// calibrated, from the job's zero; from the job's compact samples, so a live job's times are to the microsecond. A cell is
-// empty where that instrument gave nothing new at that instant.
+// calibrated, from the job's zero; from the job's compact samples, so a live job's times are to the microsecond, a log's
+// to 10 ns. A cell is empty where that instrument gave nothing new at that instant.
 void export_samples_csv(Store& store, const JobRow& job, const TextSink& out);
 
 }  // namespace halfturn::record

@@ -325,7 +325,7 @@ void measure_tables(Figures& figures) {
         std::mt19937_64 random(3);
         std::normal_distribution<double> noise(0, noise_steps);
         for (int i = 0; i < rows; ++i)
-            out << to_text(normalised(i + 1, -3)) << ',' << to_text(normalised(std::llround(20 + noise(random)), -1)) << ',' << to_text(normalised(i / 3000, -3)) << "\r\n";
+            out << to_text(normalised(i, -3)) << ',' << to_text(normalised(std::llround(20 + noise(random)), -1)) << ',' << to_text(normalised(i / 3000, -3)) << "\r\n";
     }
     shell(halfturn + " example job > " + path_of("job.toml") + " && " + halfturn + " example rig > " + path_of("rig.toml"));
     const double import_ms = milliseconds([&] {

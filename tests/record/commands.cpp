@@ -250,7 +250,7 @@ TEST_CASE("the record's commands") {
     }
     SECTION("a log of plain numbers comes back byte for byte") {
         std::string log = "t_s,force_N,turns\r\n";
-        for (int i = 1; i <= 3000; ++i)
+        for (int i = 0; i < 3000; ++i)
             log += to_text(normalised(i * 25, -4)) + "," + to_text(normalised(i * 7 % 400 - 200, -1)) + "," + to_text(normalised(i / 10, -3)) + "\r\n";
         const std::string file = bench.file("log.csv", log), job = bench.file("job.toml", bench.run("example job").out);
         const std::string rig = bench.file("rig.toml", bench.run("example rig").out);
