@@ -34,6 +34,7 @@ struct Plan {
     bool failed = false;
     bool short_writes = false;    // one byte at a time
     std::size_t read_bytes = 0;   // that the system gave
+    std::size_t said_bytes = 0;   // that the run waits for
     bool has_counters = false;
     serial_icounter_struct counters{};
 };
@@ -96,9 +97,11 @@ Heard run(const std::string& device, double for_s, bool until_lost, const std::f
     const SetUp set_up = gauge_at(device);
     Heard heard;
     Sequencer* loop = nullptr;
+    bool ending = false;
     Sequencer sequencer(
         set_up,
         [&](const Event& event) {
+            if (ending && std::holds_alternative<Tick>(event.what)) loop->stop();
             if (const auto* arrived = std::get_if<BytesArrived>(&event.what)) heard.bytes += arrived->bytes;
             if (const auto* sent = std::get_if<BytesSent>(&event.what)) heard.sent += sent->bytes;
             if (const auto* counted = std::get_if<LineErrorsCounted>(&event.what)) heard.errors.push_back(counted->more);
@@ -114,8 +117,11 @@ Heard run(const std::string& device, double for_s, bool until_lost, const std::f
     loop = &sequencer;
     sequencer.open_ports();
     script(sequencer, heard);
-    // On a busy machine several timers are due at once: what was just said is heard before the end.
-    sequencer.after(for_s, [&] { sequencer.after(0.01, [&] { sequencer.stop(); }); });
+    // Not before what was said is heard: before a tick every port is drained, however busy the machine is.
+    sequencer.after(for_s, [&] {
+        if (heard.bytes.size() < plan.said_bytes) ending = true;
+        else sequencer.stop();
+    });
     sequencer.run();
     return heard;
 }
@@ -170,6 +176,7 @@ TEST_CASE("while reading or writing, a call that fails is made again or recorded
                     plan.kind = kinds[k];
                     plan.nth = nth;
                     plan.error = error;
+                    plan.said_bytes = said.size();
                     for (std::size_t part = 0; part < 3; ++part)
                         loop.after(0.006 * static_cast<double>(part), [&, part] { terminal.write(said.substr(part * said.size() / 3, said.size() / 3)); });
                     loop.after(0.02, [&] { loop.count_line_errors(); });
@@ -202,6 +209,7 @@ TEST_CASE("after a break the port is opened again by its name, and what comes th
             plan.kind = kind;
             plan.nth = 1;
             plan.error = EIO;
+            plan.said_bytes = 100;  // more than ever comes: the run ends at a tick
             loop.after(0.005, [&] { terminal.write("1 N\r\n"); });
             loop.after(0.4, [&] { terminal.write("2 N\r\n"); });
         });
@@ -266,6 +274,7 @@ TEST_CASE("a port that never stops talking does not keep the loop from its ticks
 TEST_CASE("a port that is not there at the start is tried again until it is") {
     PseudoTerminal terminal;
     plan = {};
+    plan.said_bytes = 100;
     const auto link = std::filesystem::temp_directory_path() / ("halfturn_late_port_" + std::to_string(::getpid()));
     std::filesystem::remove(link);
     std::string problem;
