@@ -56,6 +56,21 @@ std::optional<std::vector<std::string>> split(std::string_view line) {
     }
 }
 
+// A spreadsheet fills short lines up with commas; cells past `keep` that hold nothing are no readings.
+void drop_empty_end(std::vector<std::string>& cells, std::size_t keep) {
+    while (cells.size() > keep && cells.back().empty()) cells.pop_back();
+}
+
+// Up to the next line end (LF, CRLF or a lone CR), which is taken off too.
+std::string_view take_line(std::string_view& text) {
+    const std::size_t end = std::min(text.find_first_of("\r\n"), text.size());
+    const std::string_view line = text.substr(0, end);
+    text.remove_prefix(end);
+    if (text.starts_with("\r\n")) text.remove_prefix(2);
+    else if (!text.empty()) text.remove_prefix(1);
+    return line;
+}
+
 std::string quoted(std::string_view cell) { return "\"" + shown(cell).append("\""); }
 
 }  // namespace
@@ -71,11 +86,11 @@ CsvReadings CsvReadings::from_text(std::string_view text, const std::string& nam
     const auto fail = [&](std::size_t line, const std::string& what) {
         return BadInput(name_for_errors + ":" + std::to_string(line) + ": " + what);
     };
+    if (text.starts_with("\xFF\xFE") || text.starts_with("\xFE\xFF") || text.find('\0') != std::string_view::npos)
+        throw BadInput(name_for_errors + ": is no UTF-8 text (it looks like UTF-16); save it again as CSV in UTF-8");
     std::size_t line_number = 0;
     while (!text.empty()) {
-        const std::size_t end = std::min(text.find('\n'), text.size());
-        const std::string_view line = trimmed(text.substr(0, end));
-        text.remove_prefix(std::min(end + 1, text.size()));
+        const std::string_view line = trimmed(take_line(text));
         ++line_number;
         if (line.empty()) continue;
         if (line.front() == '#') {
@@ -86,15 +101,21 @@ CsvReadings CsvReadings::from_text(std::string_view text, const std::string& nam
                 if (note.key == key)
                     throw fail(line_number, "# " + as_utf8(key) + " is given twice (first on line " +
                                                 std::to_string(note.line) + "); keep one of them");
-            table.notes_.push_back(
-                {line_number, std::string(key), std::string(trimmed(line.substr(equals + 1)))});
+            std::string_view value = trimmed(line.substr(equals + 1));
+            while (value.ends_with(',')) value = trimmed(value.substr(0, value.size() - 1));
+            table.notes_.push_back({line_number, std::string(key), std::string(value)});
             continue;
         }
         auto cells = split(line);
         if (!cells)
             throw fail(line_number, "a quoted cell doesn't end before the next comma; check the quotes");
+        drop_empty_end(*cells, table.names_.size());
+        if (std::all_of(cells->begin(), cells->end(), [](const std::string& cell) { return cell.empty(); })) continue;
         if (table.names_.empty()) {
             table.header_line_ = line_number;
+            if (const auto other = cells->front().find_first_of(";\t"); cells->size() == 1 && other != std::string::npos)
+                throw fail(line_number, std::string("the columns are separated by ") + (cells->front()[other] == ';' ? "semicolons" : "tabs") +
+                                            "; separate them by commas, and write decimals with a point");
             for (std::size_t i = 0; i < cells->size(); ++i) {
                 const auto& name = (*cells)[i];
                 if (name.empty())
@@ -162,6 +183,12 @@ std::vector<std::string> CsvReadings::texts(std::string_view name) const {
     std::vector<std::string> values;
     for (const auto& row : rows_) values.push_back(row.cells[at]);
     return values;
+}
+
+std::vector<std::pair<std::string, std::string>> CsvReadings::notes() const {
+    std::vector<std::pair<std::string, std::string>> all;
+    for (const auto& note : notes_) all.emplace_back(note.key, note.value);
+    return all;
 }
 
 std::optional<std::string> CsvReadings::text_note_if(std::string_view key) const {

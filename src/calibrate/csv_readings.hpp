@@ -7,6 +7,7 @@
 #include <optional>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "core/failure.hpp"
@@ -17,14 +18,17 @@ namespace halfturn::calibrate {
 //   const std::vector<double> x = table.numbers("x");
 class CsvReadings {
 public:
-    // RFC 4180 with comma separators and decimal points; a byte-order mark, CRLF, blank lines and blanks
-    // around cells are accepted; `# key = value` may stand on any line, other lines beginning with # are
-    // remarks. Throws BadInput: unreadable or over 16 MiB, no column names, no rows, a name twice, a row with
-    // too few or too many cells, a quote that never ends.
+    // RFC 4180 with comma separators and decimal points; a byte-order mark, any line ends, blank lines, blanks
+    // around cells and a spreadsheet's empty cells at a line's end are accepted; `# key = value` may stand on
+    // any line, other lines beginning with # are remarks. Throws BadInput: unreadable or over 16 MiB, UTF-16,
+    // other separators, no column names, no rows, a name twice, a row with too few or too many cells, a quote
+    // that never ends.
     static CsvReadings from_file(const std::string& path);
     static CsvReadings from_text(std::string_view text, const std::string& name_for_errors);
 
     std::size_t rows() const { return rows_.size(); }
+    const std::vector<std::string>& names() const { return names_; }  // of the columns
+    std::vector<std::pair<std::string, std::string>> notes() const;   // key and value, as they stand
     bool has(std::string_view column) const;
 
     // A whole column. Throws BadInput when the column is missing (with the nearest name) or a cell is no

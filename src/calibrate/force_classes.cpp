@@ -29,6 +29,9 @@ constexpr std::array<double, classes> limits_v{0.75, 1.5, 3, 4.5};
 constexpr std::array<double, classes> limits_f0{0.05, 0.1, 0.2, 0.3};
 constexpr std::array<double, classes> limits_a{0.25, 0.5, 1, 1.5};
 
+// The range that must be calibrated begins here, as a share of capacity (6.4.5); points below it are additional.
+constexpr double range_share_7500 = 0.2;
+
 // ISO 376:2011 table 2, in percent.
 constexpr std::array<const char*, classes + 1> names_376{"00", "0.5", "1", "2", "none"};
 constexpr std::array<double, classes> limits_376_b{0.05, 0.1, 0.2, 0.4};
@@ -113,13 +116,15 @@ Class7500Result class_7500(const Class7500Readings& readings) {
     result.f0_percent = readings.zero_N / readings.capacity_N * 100;
     const int zero_rank = class_of(result.f0_percent, limits_f0);
     result.f0_class = name(names_7500, zero_rank);
-    result.lowest_N = lowest_from(forces, ranks, classes - 1);
-    const bool low_points_may_go =
-        result.lowest_N && *result.lowest_N <= 0.2 * readings.capacity_N * (1 + 1e-9);
     int worst = zero_rank;
+    const double range_from_N = range_share_7500 * readings.capacity_N * (1 - 1e-9);
+    // With no point in the range that must be calibrated, what there is has to do.
+    const bool any_in_range = forces.back() >= range_from_N;
     for (std::size_t i = 0; i < ranks.size(); ++i)
-        if (!low_points_may_go || forces[i] >= *result.lowest_N) worst = std::max(worst, ranks[i]);
+        if (!any_in_range || forces[i] >= range_from_N) worst = std::max(worst, ranks[i]);
     result.class_name = name(names_7500, worst);
+    result.lowest_N = lowest_from(forces, ranks, std::min(worst, classes - 1));
+    result.range_reached = any_in_range;
     result.reach = reaches(forces, ranks, zero_rank, names_7500);
     return result;
 }

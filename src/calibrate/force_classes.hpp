@@ -43,11 +43,14 @@ struct Class7500Result {
     std::vector<Class7500Point> points;  // rising force
     double f0_percent = 0;               // zero_N / capacity
     std::string f0_class;
-    // Worst class of the points and the zero. Points below 20 % of capacity that have no class don't count
-    // against it when all above them have one; they are below lowest_N and outside the classified range (the
-    // standard asks for 20 % to 100 % at least).
+    // Of the worst value from 20 % of capacity upward, which is the range ISO 7500-1 wants calibrated, and of
+    // the zero. Points below 20 % are additional: they can carry the class further down, never lower it. Where
+    // all points lie below 20 %, of the worst of them.
     std::string class_name;
-    std::optional<double> lowest_N;  // lowest point from which upward all have a class
+    // From here upward every point has the overall class or better; with no overall class, any class. Nothing
+    // when the highest point has none.
+    std::optional<double> lowest_N;
+    bool range_reached = true;       // some point lies at 20 % of capacity or above
     std::vector<ClassReach> reach;   // for each class reached, from where
 };
 

@@ -51,7 +51,10 @@ std::string text(const Class7500Result& result) {
                (point.v_percent ? "; v " + percent(*point.v_percent) : "") + "; a " +
                percent(point.a_percent) + "\n";
     }
-    return out + overall_text(result, "ISO 7500-1:2018");
+    out += overall_text(result, "ISO 7500-1:2018");
+    if (!result.range_reached)
+        out += "  No point lies at 20 % of capacity or above, where the standard wants the range calibrated.\n";
+    return out;
 }
 
 std::string text(const Class376Result& result) {
@@ -114,7 +117,9 @@ void add_calibrate_class(CLI::App& calibrate) {
                          "= 4` (what is left after\n"
                          "unloading) and the columns series,direction,indicated_N,reference_N: series 1 to 3 "
                          "up, and if you like a\n"
-                         "series 4 down. A class is that of the worst value.",
+                         "series 4 down. A class is that of the worst value; the overall class that "
+                         "of the worst from 20 % of capacity upward,\n"
+                         "and lowest_N the force from which upward it holds.",
                          [](const CsvReadings& table) { return report(class_7500(read_class_7500(table))); });
     add_readings_command(calibrate, "class376",
                          "Class of a reference load cell (ISO 376).\n"

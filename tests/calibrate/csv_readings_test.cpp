@@ -36,6 +36,15 @@ TEST_CASE("a table with notes, remarks, quotes, a byte-order mark and CRLF") {
     CHECK(table.numbers_if("u_x").empty());
 }
 
+TEST_CASE("what a spreadsheet leaves behind is no reading and no error") {
+    const CsvReadings table = CsvReadings::from_text("# capacity_N = 5000,,,\r\n,,,\r\nx,y,,\r\n1,2,,\r\n,,,\r\n3,4,,\r\n", "r.csv");
+    CHECK(table.numbers("y") == std::vector<double>{2, 4});
+    CHECK(table.note("capacity_N", 0, 1e6) == 5000);
+    CHECK(CsvReadings::from_text("x,y\r1,2\r3,4", "r.csv").rows() == 2);
+    CHECK(complaint("x,y,,\n1,2,,\n3,,,\n", "y").find("r.csv:3: y") == 0);  // an empty reading stays one that is missing
+    CHECK(complaint("x,y\r\n1,2\r\n3,a\r\n", "y").find("r.csv:3: y") == 0);
+}
+
 TEST_CASE("every error names file, line and column") {
     using Catch::Matchers::Contains;
     CHECK_THAT(complaint("x,y\n1,2\n3,\n", "y"), Contains("r.csv:3: y") && Contains("missing"));
@@ -47,10 +56,14 @@ TEST_CASE("every error names file, line and column") {
     CHECK_THAT(complaint("x,y\n1,1e300\n", "y"), Contains("r.csv:2: y") && Contains("exponent"));
     CHECK_THAT(complaint("x,z\n1,2\n", "y"), Contains("column y is missing"));
     CHECK_THAT(complaint("x,x\n1,2\n", "x"), Contains("twice"));
-    CHECK_THAT(complaint("x,\n1,2\n", "x"), Contains("no name"));
+    CHECK_THAT(complaint("x,,y\n1,2,3\n", "x"), Contains("no name"));
     CHECK_THAT(complaint("x,y\n\"1,2\n", "x"), Contains("r.csv:2:") && Contains("quote"));
     CHECK_THAT(complaint("x,y\n", "x"), Contains("no readings"));
     CHECK_THAT(complaint("", "x"), Contains("no table"));
+    CHECK_THAT(complaint("x;y\n1,5;2\n", "x"), Contains("r.csv:1:") && Contains("semicolons") && Contains("point"));
+    CHECK_THAT(complaint("x\ty\n1\t2\n", "x"), Contains("tabs"));
+    CHECK_THAT(complaint("x,y\n\"1,5\",2\n", "x"), Contains("r.csv:2: x") && Contains("1,5"));
+    CHECK_THAT(complaint(std::string_view("\xFF\xFEx\0", 4), "x"), Contains("UTF-16"));
     CHECK_THAT(complaint("# k = 1\n# k = 2\nx\n1\n", "x"), Contains("r.csv:2:") && Contains("twice"));
     const CsvReadings table = CsvReadings::from_text("# capacty_N = 5\n# zero_N = none\nx\n1\n", "r.csv");
     CHECK_THROWS_WITH(table.note("capacity_N", 0, 1e6), Contains("capacity_N") && Contains("capacty_N"));

@@ -108,13 +108,26 @@ TEST_CASE("ISO 7500-1: lowest usable force, and from where each class holds") {
         classify_7500(head_7500 + good + point("50", "50", "50", "50") + point("250", "250", "252", "250"));
     REQUIRE(result.points.front().indicated_N == 50);
     CHECK(result.points.front().class_name == "none");
-    CHECK(result.lowest_N.value() == 250);
-    CHECK(result.class_name == "1");
+    CHECK(result.lowest_N.value() == 1000);
+    CHECK(result.class_name == "0.5");
     REQUIRE(result.reach.size() == 2);
     CHECK(result.reach[0].name == "0.5");
     CHECK(result.reach[0].from_N == 1000);
     CHECK(result.reach[1].name == "1");
     CHECK(result.reach[1].from_N == 250);
+    // 250 N is 5 % of capacity: additional, so it carries no worse class up. At 20 % it does.
+    result = classify_7500(head_7500 + good + point("1001", "1001", "1011", "1001"));
+    CHECK(result.class_name == "1");
+    CHECK(result.lowest_N.value() == 1000);
+    // An additional point of the same class carries it further down.
+    result = classify_7500(head_7500 + good + point("500", "500", "500", "500") + point("50", "50", "50", "50"));
+    CHECK(result.class_name == "0.5");
+    CHECK(result.lowest_N.value() == 500);
+    // Nothing at 20 % or above: what there is decides.
+    result = classify_7500(head_7500 + point("500", "500", "506", "500"));
+    CHECK(result.class_name == "2");
+    CHECK(result.lowest_N.value() == 500);
+    CHECK_FALSE(result.range_reached);
     // A bad point in the middle of the range leaves no class at all.
     result = classify_7500(head_7500 + good + point("2000", "2100", "2000", "2000"));
     CHECK(result.class_name == "none");
