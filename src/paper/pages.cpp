@@ -10,6 +10,7 @@
 
 #include "core/failure.hpp"
 #include "paper/draw.hpp"
+#include "paper/photo.hpp"
 
 namespace halfturn::paper {
 
@@ -18,6 +19,8 @@ namespace {
 using namespace sheet;
 
 constexpr double margin_mm = 16, top_mm = 14, bottom_mm = 16;
+constexpr double cell_gap_mm = 2.5;
+constexpr double tallest_mm = 120;  // of a piece of text: longer ones are cut between their lines
 constexpr double smallest = 0.62, step = 0.03;  // how far a card's type is made smaller until it fits on its page
 
 // A piece that stays whole: measured by put(nullptr, …), drawn with a context; gives its height.
@@ -29,11 +32,20 @@ struct Piece {
     bool break_before = false;
 };
 
+void rule(cairo_t* cairo, double x, double y, double width, double thick, double grey) {
+    cairo_move_to(cairo, x, y);
+    cairo_line_to(cairo, x + width, y);
+    cairo_set_source_rgb(cairo, grey, grey, grey);
+    cairo_set_line_width(cairo, thick);
+    cairo_stroke(cairo);
+}
+
 class Setter {
 public:
     explicit Setter(double type) : type_(type) {}
 
-    std::vector<Piece> pieces(const std::vector<Block>& blocks) const {
+    // width: of the column they will stand in.
+    std::vector<Piece> pieces(const std::vector<Block>& blocks, double width) const {
         std::vector<Piece> list;
         bool break_next = false;
         for (const Block& block : blocks) {
@@ -42,7 +54,7 @@ public:
                 continue;
             }
             const std::size_t first = list.size();
-            std::visit([&](const auto& one) { add(list, one); }, block.is);
+            std::visit([&](const auto& one) { add(list, one, width); }, block.is);
             if (first < list.size()) list[first].break_before = std::exchange(break_next, false);
         }
         return list;
@@ -71,84 +83,115 @@ private:
         };
     }
 
-    void add(std::vector<Piece>& list, const Heading& heading) const {
-        list.push_back({text_put(heading.text, type(10.5, true)), 3.2 * type_, true});
-    }
-
-    void add(std::vector<Piece>& list, const Paragraph& paragraph) const {
-        const bool small = paragraph.kind == Paragraph::Kind::small;
-        const auto text = text_put(paragraph.text, type(small ? 7.5 : 9.5, paragraph.kind == Paragraph::Kind::strong));
-        if (paragraph.kind != Paragraph::Kind::boxed) {
-            list.push_back({text, 1.4 * type_});
+    void add(std::vector<Piece>& list, const Heading& heading, double) const {
+        if (!heading.part) {
+            list.push_back({text_put(heading.text, type(10.5, true)), 3.2 * type_, true});
             return;
         }
+        const auto text = text_put(heading.text, type(14, true));
         list.push_back({[text](cairo_t* cairo, double x, double y, double width) {
+            const double height = text(cairo, x, y, width) + 0.8;
+            if (cairo) rule(cairo, x, y + height, width, 0.4, 0);
+            return height + 0.6;
+        }, 6 * type_, true});
+    }
+
+    void add(std::vector<Piece>& list, const Paragraph& paragraph, double width) const {
+        const bool small = paragraph.kind == Paragraph::Kind::small;
+        const Type how = type(small ? 7.5 : 9.5, paragraph.kind == Paragraph::Kind::strong);
+        if (paragraph.kind != Paragraph::Kind::boxed) {
+            double before = 1.4 * type_;
+            for (std::string& part : Lines(paragraph.text, how, width).parts(tallest_mm)) {
+                list.push_back({text_put(std::move(part), how), before});
+                before = 0;
+            }
+            return;
+        }
+        const auto text = text_put(paragraph.text, how);
+        list.push_back({[text](cairo_t* cairo, double x, double y, double room) {
             constexpr double inside = 2.2;
-            const double height = text(nullptr, 0, 0, width - 2 * inside) + 2 * inside;
+            const double height = text(nullptr, 0, 0, room - 2 * inside) + 2 * inside;
             if (cairo) {
-                cairo_rectangle(cairo, x, y, width, height);
+                cairo_rectangle(cairo, x, y, room, height);
                 cairo_set_source_rgb(cairo, 0, 0, 0);
                 cairo_set_line_width(cairo, 0.5);
                 cairo_stroke(cairo);
-                text(cairo, x + inside, y + inside, width - 2 * inside);
+                text(cairo, x + inside, y + inside, room - 2 * inside);
             }
             return height;
         }, 2.2 * type_});
     }
 
-    void add(std::vector<Piece>& list, const List& items) const {
+    void add(std::vector<Piece>& list, const List& items, double width) const {
         for (std::size_t i = 0; i < items.items.size(); ++i) {
             const std::string label = items.numbered ? std::to_string(i + 1) + "." : "–";
-            const auto text = text_put(items.items[i], type(9.5));
             const Type mark = type(9.5, items.numbered);
             const double indent = (items.numbered ? 6 : 4) * type_;
-            list.push_back({[=](cairo_t* cairo, double x, double y, double width) {
-                if (cairo) Lines(label, mark, 0).draw(cairo, x, y);
-                return text(cairo, x + indent, y, width - indent);
-            }, 0.9 * type_});
+            std::string shown = label;
+            for (std::string& part : Lines(items.items[i], type(9.5), width - indent).parts(tallest_mm)) {
+                const auto text = text_put(std::move(part), type(9.5));
+                list.push_back({[text, shown, mark, indent](cairo_t* cairo, double x, double y, double room) {
+                    if (cairo && !shown.empty()) Lines(shown, mark, 0).draw(cairo, x, y);
+                    return text(cairo, x + indent, y, room - indent);
+                }, shown.empty() ? 0 : 0.9 * type_});
+                shown.clear();
+            }
         }
+    }
+
+    // How wide a cell's text may run.
+    static double room_of(const Table& table, std::size_t column, double width) {
+        double shares = 0;
+        for (const Column& one : table.columns) shares += one.share;
+        return width * table.columns[column].share / shares - (column + 1 < table.columns.size() ? cell_gap_mm : 0);
+    }
+
+    // A row too tall for any page goes on in further rows.
+    std::vector<std::vector<std::string>> rows_of(const Table& table, const std::vector<std::string>& cells, double width) const {
+        std::vector<std::vector<std::string>> rows;
+        for (std::size_t i = 0; i < cells.size(); ++i) {
+            std::vector<std::string> parts = Lines(cells[i], type(8.5, false, table.columns[i].align), room_of(table, i, width)).parts(tallest_mm);
+            if (rows.size() < parts.size()) rows.resize(parts.size(), std::vector<std::string>(cells.size()));
+            for (std::size_t part = 0; part < parts.size(); ++part) rows[part][i] = std::move(parts[part]);
+        }
+        return rows;
     }
 
     double row(cairo_t* cairo, const Table& table, const std::vector<std::string>& cells, bool strong, double x, double y, double width) const {
-        double shares = 0, height = 0, at = x;
-        for (const Column& column : table.columns) shares += column.share;
-        constexpr double between = 2.5;
+        double height = 0, at = x;
         for (std::size_t i = 0; i < cells.size(); ++i) {
-            const double room = width * table.columns[i].share / shares;
-            const Lines lines(cells[i], type(8.5, strong, table.columns[i].align), room - (i + 1 < cells.size() ? between : 0));
+            const double room = room_of(table, i, width);
+            const Lines lines(cells[i], type(8.5, strong, table.columns[i].align), room);
             if (cairo) lines.draw(cairo, at, y + 0.7 * type_);
             height = std::max(height, lines.height_mm());
-            at += room;
+            at += room + cell_gap_mm;
         }
         height += 1.4 * type_;
-        if (cairo) {
-            cairo_move_to(cairo, x, y + height);
-            cairo_line_to(cairo, x + width, y + height);
-            const double grey = strong ? 0 : 0.7;
-            cairo_set_source_rgb(cairo, grey, grey, grey);
-            cairo_set_line_width(cairo, strong ? 0.3 : 0.15);
-            cairo_stroke(cairo);
-        }
+        if (cairo) rule(cairo, x, y + height, width, strong ? 0.3 : 0.15, strong ? 0 : 0.7);
         return height;
     }
 
-    void add(std::vector<Piece>& list, const Table& table) const {
+    void add(std::vector<Piece>& list, const Table& table, double width) const {
         std::shared_ptr<Piece> head;
         if (std::any_of(table.columns.begin(), table.columns.end(), [](const Column& column) { return !column.title.empty(); })) {
             std::vector<std::string> titles;
             for (const Column& column : table.columns) titles.push_back(column.title);
-            head = std::make_shared<Piece>(Piece{[this, table, titles](cairo_t* cairo, double x, double y, double width) {
-                return row(cairo, table, titles, true, x, y, width);
+            head = std::make_shared<Piece>(Piece{[this, columns = Table{table.columns, {}}, titles](cairo_t* cairo, double x, double y, double room) {
+                return row(cairo, columns, titles, true, x, y, room);
             }, 1.4 * type_, true});
             list.push_back(*head);
         }
-        for (std::size_t i = 0; i < table.rows.size(); ++i)
-            list.push_back({[this, table, i](cairo_t* cairo, double x, double y, double width) {
-                return row(cairo, table, table.rows[i], false, x, y, width);
-            }, i == 0 && !head ? 1.4 * type_ : 0, false, head});
+        const auto shared = std::make_shared<const Table>(Table{table.columns, {}});
+        bool first = true;
+        for (const auto& cells : table.rows)
+            for (auto& one : rows_of(table, cells, width)) {
+                list.push_back({[this, shared, one](cairo_t* cairo, double x, double y, double room) { return row(cairo, *shared, one, false, x, y, room); },
+                                first && !head ? 1.4 * type_ : 0, false, head});
+                first = false;
+            }
     }
 
-    void add(std::vector<Piece>& list, const Figure& figure) const {
+    void add(std::vector<Piece>& list, const Figure& figure, double) const {
         const auto caption = text_put(figure.caption, type(7.5));
         list.push_back({[figure, caption](cairo_t* cairo, double x, double y, double width) {
             const double scale = std::min(1.0, width / figure.drawing.width_mm);
@@ -159,16 +202,39 @@ private:
         }, 2.2 * type_});
     }
 
-    void add(std::vector<Piece>& list, const Beside& beside) const {
-        const auto left = pieces(beside.left), right = pieces(beside.right);
-        list.push_back({[this, left, right, share = beside.left_share](cairo_t* cairo, double x, double y, double width) {
-            constexpr double between = 7;
-            const double left_width = (width - between) * share;
-            return std::max(column(cairo, left, x, y, left_width), column(cairo, right, x + left_width + between, y, width - between - left_width));
+    void add(std::vector<Piece>& list, const Photo& photo, double) const {
+        constexpr double widest_mm = 110, highest_mm = 80;
+        const std::shared_ptr<cairo_surface_t> surface = photo_surface(photo);
+        const auto caption = text_put(photo.caption + (surface ? "" : " (this kind of photo can't be put on paper; the HTML report has it)"), type(7.5));
+        list.push_back({[surface, caption](cairo_t* cairo, double x, double y, double width) {
+            double height = 0;
+            if (surface) {
+                const double wide = cairo_image_surface_get_width(surface.get()), high = cairo_image_surface_get_height(surface.get());
+                const double scale = std::min({widest_mm / wide, highest_mm / high, width / wide});
+                height = high * scale + 0.8;
+                if (cairo) {
+                    cairo_save(cairo);
+                    cairo_translate(cairo, x, y);
+                    cairo_scale(cairo, scale, scale);
+                    cairo_set_source_surface(cairo, surface.get(), 0, 0);
+                    cairo_paint(cairo);
+                    cairo_restore(cairo);
+                }
+            }
+            return height + caption(cairo, x, y + height, width);
+        }, 2.2 * type_});
+    }
+
+    void add(std::vector<Piece>& list, const Beside& beside, double whole) const {
+        constexpr double between = 7;
+        const double left_width = (whole - between) * beside.left_share, right_width = whole - between - left_width;
+        const auto left = pieces(beside.left, left_width), right = pieces(beside.right, right_width);
+        list.push_back({[this, left, right, left_width, right_width](cairo_t* cairo, double x, double y, double) {
+            return std::max(column(cairo, left, x, y, left_width), column(cairo, right, x + left_width + between, y, right_width));
         }, 2.5 * type_});
     }
 
-    void add(std::vector<Piece>&, const PageBreak&) const {}
+    void add(std::vector<Piece>&, const PageBreak&, double) const {}
 
     double type_;
 };
@@ -217,21 +283,15 @@ double head_of_document(cairo_t* cairo, const Document& document, const Setter& 
         at += subtitle.height_mm() + 0.6;
     }
     at += 0.8;
-    if (cairo) {
-        cairo_move_to(cairo, margin_mm, at);
-        cairo_line_to(cairo, margin_mm + width, at);
-        cairo_set_source_rgb(cairo, 0, 0, 0);
-        cairo_set_line_width(cairo, 0.6);
-        cairo_stroke(cairo);
-    }
+    if (cairo) rule(cairo, margin_mm, at, width, 0.6, 0);
     return at + 2.4;
 }
 
 void foot(cairo_t* cairo, const Document& document, double width, double height, std::size_t page, std::size_t pages) {
-    const std::string number = std::to_string(page + 1) + " of " + std::to_string(pages);
+    const std::string number = "page " + std::to_string(page + 1) + " of " + std::to_string(pages);
     const double y = height - bottom_mm + 3;
     Lines(number, {7.5, false, 0, Align::right}, width).draw(cairo, margin_mm, y);
-    Lines(document.foot, {7.5}, width - 16).draw(cairo, margin_mm, y);
+    Lines(document.foot, {7.5}, width - 24).draw(cairo, margin_mm, y);
 }
 
 }  // namespace
@@ -244,7 +304,7 @@ std::string document_bytes(const Document& document, Output output, int page, do
     for (double type = 1; type >= smallest; type -= step) {
         setter.emplace(type);
         const double top = head_of_document(nullptr, document, *setter, width);
-        pages = placed_on_pages(setter->pieces(document.blocks), width, top, page_height);
+        pages = placed_on_pages(setter->pieces(document.blocks, width), width, top, page_height);
         if (!document.one_page || pages.size() == 1) break;
     }
     const std::size_t from = output == Output::pdf ? 0 : static_cast<std::size_t>(page - 1);

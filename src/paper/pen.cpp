@@ -5,10 +5,12 @@
 #include <cairo.h>
 #include <pango/pangocairo.h>
 
+#include <algorithm>
 #include <cmath>
 #include <cstring>
 
 #include "core/failure.hpp"
+#include "sheet/visible_text.hpp"
 
 namespace halfturn::paper {
 
@@ -55,7 +57,8 @@ struct Lines::Inside {
     std::unique_ptr<PangoLayout, Unref> layout;
 };
 
-Lines::Lines(const std::string& text, const Type& type, double width_mm) : inside_(std::make_unique<Inside>()) {
+Lines::Lines(const std::string& given, const Type& type, double width_mm) : inside_(std::make_unique<Inside>()) {
+    const std::string text = sheet::visible_text(given);
     inside_->layout.reset(pango_layout_new(text_context()));
     PangoLayout* layout = inside_->layout.get();
     PangoFontDescription* description = pango_font_description_new();
@@ -95,6 +98,21 @@ double Lines::height_mm() const {
     PangoRectangle logical;
     pango_layout_get_extents(inside_->layout.get(), nullptr, &logical);
     return logical.height / points_per_mm / PANGO_SCALE;
+}
+
+std::vector<std::string> Lines::parts(double most_mm) const {
+    PangoLayout* layout = inside_->layout.get();
+    const std::string text = pango_layout_get_text(layout);
+    const int lines = pango_layout_get_line_count(layout);
+    const int each = std::max(1, static_cast<int>(most_mm / (height_mm() / lines)));
+    std::vector<std::string> parts;
+    for (int first = 0; first < lines; first += each) {
+        const auto from = static_cast<std::size_t>(pango_layout_get_line_readonly(layout, first)->start_index);
+        const auto to = first + each < lines ? static_cast<std::size_t>(pango_layout_get_line_readonly(layout, first + each)->start_index) : text.size();
+        parts.push_back(text.substr(from, to - from));
+        if (to < text.size() && parts.back().ends_with('\n')) parts.back().pop_back();
+    }
+    return parts;
 }
 
 double Lines::baseline_mm() const { return pango_layout_get_baseline(inside_->layout.get()) / points_per_mm / PANGO_SCALE; }

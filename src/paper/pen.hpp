@@ -7,6 +7,7 @@
 #include <cstdint>
 #include <memory>
 #include <string>
+#include <vector>
 
 #include "sheet/drawing.hpp"
 
@@ -33,6 +34,8 @@ public:
     double width_mm() const;
     double height_mm() const;
     double baseline_mm() const;  // of the first line, below the top
+    // The text cut between its lines into parts no taller than this; a text that fits is one part.
+    std::vector<std::string> parts(double height_mm) const;
     // Its upper left corner. clear_mm: white behind and around it, over what is there.
     void draw(cairo_t* cairo, double x_mm, double y_mm, double clear_mm = 0) const;
 

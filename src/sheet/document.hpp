@@ -15,6 +15,7 @@ namespace halfturn::sheet {
 
 struct Heading {
     std::string text;
+    bool part = false;  // begins a part of a long document: one job of several
 };
 
 struct Paragraph {
@@ -43,6 +44,12 @@ struct Figure {
     std::string caption;
 };
 
+// A photo file as it was taken: JPEG or PNG; of other kinds paper shows the caption alone.
+struct Photo {
+    std::string media_type, bytes;
+    std::string caption;
+};
+
 struct Block;
 // Two columns side by side; they stay on one page.
 struct Beside {
@@ -53,7 +60,7 @@ struct Beside {
 struct PageBreak {};
 
 struct Block {
-    std::variant<Heading, Paragraph, List, Table, Figure, Beside, PageBreak> is;
+    std::variant<Heading, Paragraph, List, Table, Figure, Photo, Beside, PageBreak> is;
 };
 
 enum class Paper : std::uint8_t { a4, letter };

@@ -1,6 +1,7 @@
 // Drawings and documents from JSON. Every number must be finite and of a size that paper has.
 #include <cmath>
 
+#include "core/base64.hpp"
 #include "files/json_value.hpp"
 #include "sheet/document.hpp"
 #include "sheet/names.hpp"
@@ -79,9 +80,15 @@ Table table(const JsonValue& value) {
     return read;
 }
 
+std::string photo_bytes(const JsonValue& value) {
+    std::string bytes;
+    if (!from_base64(text(value, "bytes"), bytes)) throw BadInput("a photo's bytes must be base64");
+    return bytes;
+}
+
 Block block(const JsonValue& value) {
     const std::string kind = text(value, "block");
-    if (kind == "heading") return {Heading{text(value, "text")}};
+    if (kind == "heading") return {Heading{text(value, "text"), value.at("part").boolean()}};
     if (kind == "paragraph") return {Paragraph{text(value, "text"), value_of(paragraph_names, text(value, "kind"))}};
     if (kind == "list") {
         List list;
@@ -91,6 +98,7 @@ Block block(const JsonValue& value) {
     }
     if (kind == "table") return {table(value)};
     if (kind == "figure") return {Figure{drawing(value.at("drawing")), text(value, "caption")}};
+    if (kind == "photo") return {Photo{text(value, "media_type"), photo_bytes(value), text(value, "caption")}};
     if (kind == "beside") return {Beside{blocks(value.at("left")), blocks(value.at("right")), number(value, "left_share")}};
     if (kind == "page-break") return {PageBreak{}};
     throw BadInput("\"" + kind + "\" is no block that a sheet knows");

@@ -1,4 +1,5 @@
 // Drawings and documents as JSON, in the order of their fields.
+#include "core/base64.hpp"
 #include "core/json_writer.hpp"
 #include "sheet/document.hpp"
 #include "sheet/names.hpp"
@@ -88,7 +89,7 @@ void put(JsonWriter& json, const std::vector<Block>& blocks);
 
 struct PutBlock {
     JsonWriter& json;
-    void operator()(const Heading& heading) const { json.put("block", "heading").put("text", heading.text); }
+    void operator()(const Heading& heading) const { json.put("block", "heading").put("text", heading.text).put("part", heading.part); }
     void operator()(const Paragraph& paragraph) const {
         json.put("block", "paragraph").put("kind", name_of(paragraph_names, paragraph.kind)).put("text", paragraph.text);
     }
@@ -111,6 +112,9 @@ struct PutBlock {
     void operator()(const Figure& figure) const {
         json.put("block", "figure").put("caption", figure.caption).key("drawing");
         put(json, figure.drawing);
+    }
+    void operator()(const Photo& photo) const {
+        json.put("block", "photo").put("media_type", photo.media_type).put("bytes", to_base64(photo.bytes)).put("caption", photo.caption);
     }
     void operator()(const Beside& beside) const {
         json.put("block", "beside").put("left_share", beside.left_share).key("left");
