@@ -4,11 +4,13 @@
 
 #include "command/certificates.hpp"
 #include "command/command.hpp"
+#include "command/paper_file.hpp"
 #include "core/calm_text.hpp"
 #include "core/failure.hpp"
 #include "core/json_writer.hpp"
 #include "files/whole_file.hpp"
 #include "record/store.hpp"
+#include "report/certificate.hpp"
 
 namespace halfturn::command {
 namespace {
@@ -47,7 +49,7 @@ KeptNow keep(const ReadingsOptions& options, const std::string& kind, const std:
         throw BadInput(
             "a certificate needs --who, --for-rig and --reference: who calibrated what against what");
     Store store = Store::open(store_path(options.store), record::Mode::write);
-    const auto kept = read_kept_certificates(store);
+    const auto kept = report::read_kept_certificates(store);
     const std::string id = certificate_id(certificate);
     for (const auto& other : kept) {
         if (other.id == id) throw BadInput("this very certificate is kept already as " + id);
@@ -55,7 +57,7 @@ KeptNow keep(const ReadingsOptions& options, const std::string& kind, const std:
             throw BadInput(other.id + " was superseded by " + other.superseded_by +
                            " already; supersede that one");
     }
-    const auto is_named = [&](const KeptCertificate& other) { return other.id == certificate.supersedes; };
+    const auto is_named = [&](const report::KeptCertificate& other) { return other.id == certificate.supersedes; };
     if (!certificate.supersedes.empty() && std::none_of(kept.begin(), kept.end(), is_named))
         throw BadInput("--supersedes names " + certificate.supersedes +
                        ", but no such certificate is kept; `halfturn calibrate certificates` lists them");
@@ -118,6 +120,7 @@ CLI::App* add_readings_command(CLI::App& calibrate, const std::string& name, con
 void add_calibrate_certificates(CLI::App& calibrate) {
     struct Options {
         std::string store, id;
+        PaperOptions paper;
         bool json = false;
     };
     auto options = std::make_shared<Options>();
@@ -126,6 +129,7 @@ void add_calibrate_certificates(CLI::App& calibrate) {
     auto* one =
         calibrate.add_subcommand("certificate", "Print one certificate as it was kept, raw readings and all");
     one->add_option("ID", options->id, "its id")->required();
+    add_paper_options(*one, options->paper, "the certificate");
     for (auto* command : {list, one}) {
         command->add_option("--store", options->store, "store they are kept in");
         command->add_flag("--json", options->json, "print JSON");
@@ -136,8 +140,8 @@ void add_calibrate_certificates(CLI::App& calibrate) {
         JsonWriter json;
         json.array();
         std::string text;
-        for (const auto& kept : read_kept_certificates(store)) {
-            const std::string state = certificate_state(kept, day);
+        for (const auto& kept : report::read_kept_certificates(store)) {
+            const std::string state = report::certificate_state(kept, day);
             json.object()
                 .put("id", kept.id)
                 .put("kind", kept.kind)
@@ -153,15 +157,16 @@ void add_calibrate_certificates(CLI::App& calibrate) {
         print(options->json ? json.end().take() + "\n" : text);
     });
     one->callback([options] {
+        check_paper_options(options->paper);
         Store store = Store::open(store_path(options->store), record::Mode::read);
-        const auto all = read_kept_certificates(store);
-        const auto found = std::find_if(all.begin(), all.end(),
-                                        [&](const KeptCertificate& kept) { return kept.id == options->id; });
-        if (found == all.end())
+        const auto all = report::read_kept_certificates(store);
+        const report::KeptCertificate* found = report::find_certificate(all, options->id);
+        if (!found)
             throw BadInput("no certificate " + options->id +
                            " is kept; `halfturn calibrate certificates` lists them");
-        if (options->json) return print(found->json + "\n");
-        print(calm_lines(certificate_page(*found, today_utc())));
+        const std::string day = today_utc();
+        write_papers(options->paper, report::certificate_document(*found, day, store.head(), options->paper.size()));
+        print(options->json ? found->json + "\n" : calm_lines(certificate_page(*found, day)) + papers_written(options->paper));
     });
 }
 

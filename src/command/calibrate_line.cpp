@@ -40,13 +40,7 @@ std::string as_json(const LineAnswer& answer) {
         .put("first_power", fit.first_power);
     put_numbers(json, "coefficients", fit.coefficients);
     put_numbers(json, "standard_uncertainties", fit.standard_uncertainties);
-    json.key("covariance").array();
-    for (const auto& row : fit.covariance) {
-        json.array();
-        for (const double value : row) json.number(value);
-        json.end();
-    }
-    json.end();
+    put_matrix(json, "covariance", fit.covariance);
     put_optional(json, "residual_sd", fit.residual_sd);
     json.put("dof", fit.dof);
     put_optional(json, "chi2", fit.chi2);

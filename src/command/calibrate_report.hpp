@@ -6,16 +6,12 @@
 #include <string_view>
 #include <vector>
 
-#include "calibrate/budget.hpp"
-#include "calibrate/monte_carlo.hpp"
+#include "calibrate/budget_json.hpp"
 #include "core/json_writer.hpp"
 
 namespace halfturn::command {
 
-// The keys of `calibrate budget`, into the object that is open.
-void put_budget(JsonWriter& json, const calibrate::Budget& budget, const calibrate::GumResult& gum,
-                const calibrate::MonteCarloResult& mc);
-// The same as a table for people, with the verdict on GUM against Monte Carlo.
+// A budget as a table for people, with the verdict on GUM against Monte Carlo.
 std::string budget_text(const calibrate::Budget& budget, const calibrate::GumResult& gum,
                         const calibrate::MonteCarloResult& mc);
 
@@ -25,5 +21,6 @@ std::string beside_u(double value, double u);
 void put_optional(JsonWriter& json, std::string_view key,
                   const std::optional<double>& value);  // null when missing
 void put_numbers(JsonWriter& json, std::string_view key, const std::vector<double>& values);
+void put_matrix(JsonWriter& json, std::string_view key, const std::vector<std::vector<double>>& rows);
 
 }  // namespace halfturn::command

@@ -55,6 +55,7 @@ Report report_force(const CsvReadings& table, const RigOptions& options) {
     json.object().put("degree", r.curve.degree);
     put_numbers(json, "coefficients", r.curve.coefficients);
     put_numbers(json, "standard_uncertainties", r.curve.standard_uncertainties);
+    put_matrix(json, "covariance", r.curve.covariance);
     json.put("residual_sd_N", *r.curve.residual_sd).put("dof", r.curve.dof);
     put_candidates(json, r.choice);
     json.key("range").array().number(r.curve.x_low).number(r.curve.x_high).end();
@@ -162,6 +163,9 @@ Report report_stiffness(const CsvReadings& table) {
         .put("from_N", r.from_N)
         .put("highest_N", r.highest_N);
     json.put("degree", r.curve.degree);
+    put_numbers(json, "coefficients", r.curve.coefficients);
+    put_numbers(json, "standard_uncertainties", r.curve.standard_uncertainties);
+    put_matrix(json, "covariance", r.curve.covariance);
     put_candidates(json, r.choice);
     json.key("k_of_F").array();
     for (const auto& k : r.k_of_F)

@@ -1,5 +1,4 @@
-// The certificates a store keeps, as the commands need them: listed with their state, and put to use on a
-// rig's channels.
+// The certificates a store keeps, as the commands need them: printed, and put to use on a rig's channels.
 #pragma once
 
 #include <string>
@@ -7,18 +6,11 @@
 
 #include "files/rig_file.hpp"
 #include "record/store.hpp"
+#include "report/kept_certificates.hpp"
 
 namespace halfturn::command {
 
-struct KeptCertificate {
-    std::string id, kind, rig, channel, configuration, made, valid_until, supersedes, superseded_by, json;
-};
-
-std::vector<KeptCertificate> read_kept_certificates(record::Store& store);  // newest first
-std::string certificate_state(const KeptCertificate& kept,
-                              const std::string& today);  // "valid", "due soon", "expired", "superseded"
-
-std::string certificate_page(const KeptCertificate& kept,
+std::string certificate_page(const report::KeptCertificate& kept,
                              const std::string& today);  // for people, raw readings and all
 
 std::string today_utc();  // YYYY-MM-DD

@@ -4,6 +4,7 @@
 
 #include "core/failure.hpp"
 #include "files/sibling_program.hpp"
+#include "sheet/html.hpp"
 
 namespace halfturn::command {
 
@@ -34,5 +35,30 @@ void write_sheet(const std::string& path, const std::string& option, const std::
 }
 
 std::string sheet_svg(const std::string& sheet_json) { return run_sibling("halfturn-paper", {"svg"}, sheet_json); }
+
+void add_paper_options(CLI::App& command, PaperOptions& options, const std::string& what) {
+    command.add_option("--pdf", options.pdf, "Write " + what + " into this PDF file, to print or to hand on");
+    command.add_option("--html", options.html, "Write " + what + " into this HTML file, which needs nothing else");
+    command.add_flag("--letter", options.letter, "Letter paper instead of A4");
+}
+
+void check_paper_options(const PaperOptions& options) {
+    if (!options.pdf.empty()) check_sheet_name(options.pdf, "--pdf", true);
+    if (!options.html.empty() && ending(options.html) != "html" && ending(options.html) != "htm")
+        throw BadInput("--html: \"" + options.html + "\" must end in .html");
+}
+
+void write_papers(const PaperOptions& options, const sheet::Document& document) {
+    if (!options.pdf.empty()) write_sheet(options.pdf, "--pdf", sheet::document_json(document));
+    const auto svg_of = [](const sheet::Drawing& drawing) { return sheet_svg(sheet::drawing_json(drawing)); };
+    if (!options.html.empty()) write_file(options.html, "--html", sheet::document_html(document, svg_of));
+}
+
+std::string papers_written(const PaperOptions& options) {
+    std::string text;
+    for (const std::string& path : {options.pdf, options.html})
+        if (!path.empty()) text += "Written to " + path + "\n";
+    return text;
+}
 
 }  // namespace halfturn::command

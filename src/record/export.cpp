@@ -165,7 +165,7 @@ void append_seconds(std::string& row, Instant exactly) {
 
 }  // namespace
 
-void export_samples_csv(Store& store, const JobRow& job, const TextSink& out) {
+void export_samples_csv(Store& store, const JobRow& job, const TextSink& out, bool units_row) {
     JobSamples samples(store, job);
     const SetUp& set_up = samples.set_up();
     const auto channel_of = [&](Measure measure) {
@@ -175,21 +175,22 @@ void export_samples_csv(Store& store, const JobRow& job, const TextSink& out) {
         return found;
     };
     std::vector<Column> columns;
-    std::string header = "t_s";
-    const auto add = [&](std::optional<std::uint16_t> channel, const char* name, double divisor = 1) {
+    std::string header = "t_s", units = "s";
+    const auto add = [&](std::optional<std::uint16_t> channel, const char* name, const char* unit, double divisor = 1) {
         if (!channel) return;
         columns.emplace_back(samples, *channel, divisor);
         header += std::string(",") + name;
+        units += std::string(",") + unit;
     };
     const auto screw = channel_of(Measure::screw_travel);
-    add(channel_of(Measure::force), "force_N");
+    add(channel_of(Measure::force), "force_N", "N");
     // Turns come from the counter, else from the caliper on the screw: as the judge has them.
-    if (const auto counter = channel_of(Measure::turns)) add(counter, "turns");
-    else if (set_up.pitch_mm > 0) add(screw, "turns", set_up.pitch_mm);
-    add(screw, "screw_travel_mm");
-    add(channel_of(Measure::ring_travel), "ring_travel_mm");
+    if (const auto counter = channel_of(Measure::turns)) add(counter, "turns", "1");
+    else if (set_up.pitch_mm > 0) add(screw, "turns", "1", set_up.pitch_mm);
+    add(screw, "screw_travel_mm", "mm");
+    add(channel_of(Measure::ring_travel), "ring_travel_mm", "mm");
     Gathered gathered(out);
-    gathered.add(header + "\r\n");
+    gathered.add(header + "\r\n" + (units_row ? units + "\r\n" : ""));
     std::string row;
     while (true) {
         Instant at = std::numeric_limits<Instant>::max();

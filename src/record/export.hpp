@@ -32,7 +32,8 @@ void export_event_log(Store& store, const JobRow& job, const TextSink& out);
 
 // RFC 4180, with the columns t_s, force_N, turns, screw_travel_mm, ring_travel_mm as far as the rig has them: decoded,
 // calibrated, from the job's zero; from the job's compact samples, so a live job's times are to the microsecond, a log's
-// to 10 ns. A cell is empty where that instrument gave nothing new at that instant.
-void export_samples_csv(Store& store, const JobRow& job, const TextSink& out);
+// to 10 ns. A cell is empty where that instrument gave nothing new at that instant. units_row: a second line with each
+// column's unit, for programs that want one; `judge` reads files without it.
+void export_samples_csv(Store& store, const JobRow& job, const TextSink& out, bool units_row = false);
 
 }  // namespace halfturn::record

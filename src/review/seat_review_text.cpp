@@ -4,6 +4,7 @@
 #include "core/folded_text.hpp"
 #include "core/number_text.hpp"
 #include "core/utf8.hpp"
+#include "review/finding_words.hpp"
 #include "review/seat_review.hpp"
 #include "watch/rule.hpp"
 
@@ -18,21 +19,6 @@ std::string labelled(const std::string& label, const std::string& text) {
                        std::string(width, ' '));
 }
 
-std::string percent(int of, int all) {
-    const double share = all > 0 ? 100.0 * of / all : 0;
-    return (share > 0 && share < 10 ? fixed_text(share, 1) : fixed_text(share, 0)) + " %";
-}
-
-std::string rates_text(const std::optional<Rates>& rates) {
-    if (!rates) return "not yet known";
-    std::string text = "said of " + percent(rates->false_alarms, rates->without) + " of " +
-                       std::to_string(rates->without) + " simulated jobs without it";
-    if (rates->with > 0)
-        text += "; missed in " + percent(rates->missed, rates->with) + " of " + std::to_string(rates->with) +
-                " with it";
-    return text;
-}
-
 std::string found_text(const Found& f) {
     std::string text = "  " + std::string(strength_name(f.strength)) + ": " + std::string(f.info.title) +
                        " (" + std::string(f.info.id) + ")\n";
@@ -40,7 +26,7 @@ std::string found_text(const Found& f) {
     text += folded_text(f.answer.says, "    ", "    ");
     for (const auto what : f.info.look_at)
         text += folded_text(std::string(what), "    look at: ", "             ");
-    return text + folded_text(rates_text(f.rates), "    how sure: ", "              ");
+    return text + folded_text(rates_words(f.rates), "    how sure: ", "              ");
 }
 
 }  // namespace

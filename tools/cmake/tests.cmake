@@ -4,7 +4,7 @@ set(HALFTURN_TEST_ROOMS "" CACHE STRING "Rooms to link tests with, where not all
 set(HALFTURN_PROGRAMS_IN "" CACHE PATH "Folder of the programs that tests run, where they are not built along")
 set(TESTED_ROOMS ${HALFTURN_TEST_ROOMS})
 if(NOT TESTED_ROOMS)
-  set(TESTED_ROOMS core files sheet fit curve drivers watch ports samples record live calibrate review plan screen practice)
+  set(TESTED_ROOMS core files sheet fit curve drivers watch ports samples record live calibrate review plan report screen practice)
 endif()
 set(PROGRAMS_IN ${HALFTURN_PROGRAMS_IN})
 if(NOT PROGRAMS_IN)

@@ -19,7 +19,7 @@ namespace {
 
 struct Options {
     std::string store, id, csv, jsonl, copy;
-    bool json = false;
+    bool units_row = false, json = false;
 };
 
 // Written under another name and renamed when whole, so that a file half written never stands in a good one's place.
@@ -84,7 +84,7 @@ void export_job(record::Store& store, const Options& options) {
     const std::string& file = csv ? options.csv : options.jsonl;
     Output output(file);
     const auto sink = [&](std::string_view text) { output.add(text); };
-    if (csv) record::export_samples_csv(store, job, sink);
+    if (csv) record::export_samples_csv(store, job, sink, options.units_row);
     else record::export_event_log(store, job, sink);
     output.finish();
     tell(options, csv ? "samples" : "events", file, job.job_id, output.bytes());
@@ -97,6 +97,7 @@ void add_export(CLI::App& app, Status&) {
     auto* command = app.add_subcommand("export", "Write a job for other programs, or copy the whole store into one file");
     command->add_option("id", options->id, "The job's number or id");
     auto* csv = command->add_option("--csv", options->csv, "Decoded samples as CSV (RFC 4180) into this file; - prints them");
+    command->add_flag("--units-row", options->units_row, "A second line in the CSV with each column's unit")->needs(csv);
     auto* jsonl = command->add_option("--jsonl", options->jsonl, "Raw events as the JSON-lines log that `judge` takes; - prints them");
     auto* copy = command->add_option("--store-copy", options->copy, "The whole store into this new file, also while jobs run");
     csv->excludes(jsonl)->excludes(copy);
