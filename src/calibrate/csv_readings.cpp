@@ -203,7 +203,7 @@ std::optional<double> CsvReadings::note_if(std::string_view key, double low, dou
         const auto value = parse_number(note.value);
         if (value && *value >= low && *value <= high) return value;
         throw BadInput(file_ + ":" + std::to_string(note.line) + ": # " + note.key +
-                       " must be a number from " + number_text(low) + " to " + number_text(high) +
+                       " must be a number" + (note.value.find(',') == std::string::npos ? "" : " with a decimal point,") + " from " + number_text(low) + " to " + number_text(high) +
                        ", but is " + quoted(note.value));
     }
     return {};

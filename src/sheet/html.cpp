@@ -34,7 +34,7 @@ th,td{text-align:left;vertical-align:top;padding:.22rem .9rem .22rem 0;border-bo
 overflow-wrap:break-word}
 td:last-child,th:last-child{padding-right:0}
 thead th{border-bottom:1px solid var(--ink);vertical-align:bottom}
-thead~tbody td:not(:first-child){min-width:6.5rem}
+@media (max-width:40rem){thead~tbody td:not(:first-child){min-width:6.5rem}}
 tbody th{font-weight:400;color:var(--soft);min-width:9rem}
 .r{text-align:right;font-variant-numeric:tabular-nums}
 .c{text-align:center}
@@ -47,7 +47,8 @@ figure img{display:block;max-width:100%;max-height:36rem}
 footer{margin-top:2.5rem;border-top:1px solid var(--line);padding-top:.5rem}
 @media print{
 :root{color-scheme:light;--ink:#000;--soft:#333;--paper:#fff;--line:#999;--shade:#fff}
-body{max-width:none;padding:0;font-size:9.5pt}
+html{font-size:9.5pt}
+body{max-width:none;padding:0}
 figure svg{filter:none;min-width:0}
 .wide,figure{overflow:visible}
 h2,h3{break-after:avoid}
