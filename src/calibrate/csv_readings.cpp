@@ -110,7 +110,9 @@ CsvReadings CsvReadings::from_text(std::string_view text, const std::string& nam
         if (!cells)
             throw fail(line_number, "a quoted cell doesn't end before the next comma; check the quotes");
         drop_empty_end(*cells, table.names_.size());
-        if (std::all_of(cells->begin(), cells->end(), [](const std::string& cell) { return cell.empty(); })) continue;
+        // In a table of one column, a lone comma is a reading that is missing.
+        const bool nothing = std::all_of(cells->begin(), cells->end(), [](const std::string& cell) { return cell.empty(); });
+        if (nothing && table.names_.size() != 1) continue;
         if (table.names_.empty()) {
             table.header_line_ = line_number;
             if (const auto other = cells->front().find_first_of(";\t"); cells->size() == 1 && other != std::string::npos)

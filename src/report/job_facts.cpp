@@ -7,6 +7,7 @@
 #include "record/wall_clock.hpp"
 #include "report/blocks.hpp"
 #include "review/inspection.hpp"
+#include "review/thinned_samples.hpp"
 
 namespace halfturn::report {
 namespace {
@@ -55,9 +56,9 @@ std::string channel_words(const ChannelSetUp& channel, const SetUp& set_up) {
 JobFacts job_facts(record::Store& store, const record::JobRow& job) {
     JobFacts facts;
     facts.job = job;
-    facts.judged = record::judge_again(store, job, [&](const Sample& sample) {
-        if (sample.force_fresh || sample.screw_fresh || sample.ring_fresh) facts.samples.push_back(sample);
-    });
+    review::ThinnedSamples kept;
+    facts.judged = record::judge_again(store, job, [&](const Sample& sample) { kept.add(sample); });
+    facts.samples = kept.take();
     for (review::Entry& entry : review::entries_of_job(store, job.number)) {
         EntryWithPhoto with{std::move(entry), {}};
         if (with.entry.row.kind == "inspection") {

@@ -23,7 +23,7 @@ struct EntryWithPhoto {
 struct JobFacts {
     record::JobRow job;
     record::Rejudged judged;
-    std::vector<Sample> samples;       // as judge_again gave them
+    std::vector<Sample> samples;       // as judge_again gave them, thinned when there are very many
     review::SeatReview seat;
     std::vector<EntryWithPhoto> entries;
     std::vector<review::SeatJob> seat_jobs;  // this one among them, oldest first
