@@ -79,6 +79,8 @@ CombinedAccuracy combine(Budget budget) {
 BudgetInput normal(const char* name, double value, double u, double dof = std::numeric_limits<double>::infinity()) {
     BudgetInput input;
     input.name = name, input.value = value, input.u = u, input.dof = dof;
+    // Few degrees of freedom count in Monte Carlo, too.
+    if (std::isfinite(dof)) input.distribution = Distribution::student;
     return input;
 }
 
