@@ -110,7 +110,7 @@ TEST_CASE("What was found is read with its photo's bytes untouched", "[screen]")
     CHECK(told.job == "ab12");
     CHECK(told.who == "Ines");
     CHECK(told.photo == photo);
-    CHECK(told.found.seen == std::vector<review::SeatLook>{review::SeatLook::scored, review::SeatLook::corroded});
+    CHECK(told.found.seen == std::vector<review::SeenOnSeat>{review::SeenOnSeat::scored, review::SeenOnSeat::corroded});
     CHECK(told.found.turns_freely == false);
     CHECK(told.found.decision == review::Decision::rework);
     CHECK(told.found.bore_mm == 27.991);
