@@ -31,8 +31,9 @@ set(CPACK_PACKAGE_NAME halfturn)
 set(CPACK_PACKAGE_VERSION ${PROJECT_VERSION})
 set(CPACK_PACKAGE_CONTACT "the bench <root@localhost>")
 set(CPACK_PACKAGE_DESCRIPTION_SUMMARY "Watches a hand-turned bearing press and keeps the proof")
-set(CPACK_PACKAGE_DESCRIPTION "It reads a caliper and a load cell while small pressed-in bearings are pulled out or pushed in by hand,
-compares turns and force with what the fit should give, warns in time, and keeps the record. It never moves anything.")
+set(CPACK_PACKAGE_DESCRIPTION "It reads a caliper and a load cell while small pressed-in bearings are
+pulled out or pushed in by hand, compares turns and force with what the fit
+should give, warns in time, and keeps the record. It never moves anything.")
 set(CPACK_PACKAGING_INSTALL_PREFIX /usr)
 set(CPACK_STRIP_FILES ON)
 set(CPACK_DEBIAN_FILE_NAME DEB-DEFAULT)

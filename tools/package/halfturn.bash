@@ -10,7 +10,7 @@ _halfturn() {
     if [[ $word == -* ]]; then
         choices=$(grep -oE -- '--[a-z][A-Za-z0-9-]*' <<<"$help")
     else
-        choices=$(sed -n '/^Subcommands:/,$s/^  \([a-z][a-z0-9-]*\).*/\1/p' <<<"$help")
+        choices=$(sed -n '/^Subcommands:/,/^$/s/^  \([a-z][a-z0-9-]*\).*/\1/p' <<<"$help")
         case ${path[0]}:${COMP_WORDS[COMP_CWORD-1]} in
             example:*) choices=$("$program" example 2>/dev/null | sed 's/ .*//') ;;
             *:--practice) choices=$("${program%halfturn}halfturn-practice" list 2>/dev/null | sed 's/ .*//') ;;
