@@ -8,6 +8,7 @@
 #include "command/certificates.hpp"
 #include "command/command.hpp"
 #include "command/paper_file.hpp"
+#include "core/calm_text.hpp"
 #include "core/failure.hpp"
 #include "core/number_text.hpp"
 #include "record/store.hpp"
@@ -57,7 +58,7 @@ void run(const Options& options) {
         throw BadInput("no certificate is kept for the rig \"" + options.rig + "\"; `halfturn calibrate certificates` lists what is");
     write_papers(options.paper, report::accuracy_document(all, options.rig, day, head, options.paper.size()));
     if (options.json) return print(report::accuracy_json(all, options.rig, day, head) + "\n");
-    print(statement_text(all, options, day) + papers_written(options.paper) + "\nHead of the store: " + head + "\n");
+    print(calm_lines(statement_text(all, options, day)) + papers_written(options.paper) + "\nHead of the store: " + head + "\n");
 }
 
 }  // namespace
