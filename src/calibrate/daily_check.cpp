@@ -7,7 +7,9 @@
 
 #include "calibrate/csv_readings.hpp"
 #include "calibrate/probability.hpp"
+#include "calibrate/stiffness.hpp"
 #include "core/failure.hpp"
+#include "core/number_text.hpp"
 
 namespace halfturn::calibrate {
 namespace {
@@ -133,6 +135,51 @@ DailyLog read_daily_log(const CsvReadings& table) {
             throw table.error("the column serial needs the certificate's number: add \"# serial = …\"");
         out.serial_matches = table.texts("serial").back() == *expected;
     }
+    return out;
+}
+
+DailyReading read_daily_series(const CsvReadings& table) {
+    const auto travel = table.numbers("travel_mm"), force = table.numbers("force_N");
+    const auto what = table.texts("what");
+    DailyReading out;
+    BlockedPull pull;
+    bool zero_read = false;
+    for (std::size_t i = 0; i < what.size(); ++i) {
+        if (what[i] == "zero") {
+            out.zero_N = force[i];
+            zero_read = true;
+        } else if (what[i] == "block") {
+            out.block_mm = travel[i];
+        } else {
+            pull.readings.push_back({travel[i], force[i]});
+        }
+    }
+    if (!zero_read) throw BadInput("the zero was skipped; without it there is no check");
+    out.stiffness_N_per_mm = fit_stiffness(pull).N_per_mm;
+    return out;
+}
+
+std::string daily_line(std::string_view log, const DailyReading& today) {
+    std::string_view head;
+    for (std::string_view rest = log; !rest.empty() && head.empty();) {
+        const std::string_view line = rest.substr(0, rest.find('\n'));
+        rest.remove_prefix(std::min(rest.size(), line.size() + 1));
+        if (const auto first = line.find_first_not_of(" \t\r"); first != std::string_view::npos && line[first] != '#') head = line;
+    }
+    std::string out;
+    for (std::string_view rest = head; !rest.empty();) {
+        std::string_view name = rest.substr(0, rest.find(','));
+        rest.remove_prefix(std::min(rest.size(), name.size() + 1));
+        while (!name.empty() && (name.front() == ' ' || name.front() == '\t')) name.remove_prefix(1);
+        while (!name.empty() && (name.back() == ' ' || name.back() == '\t' || name.back() == '\r')) name.remove_suffix(1);
+        if (!out.empty()) out += ",";
+        if (name == "zero") out += number_text(today.zero_N);
+        else if (name == "stiffness") out += number_text(today.stiffness_N_per_mm);
+        else if (name == "block" && today.block_mm) out += number_text(*today.block_mm);
+        else if (name == "block") throw BadInput("the log has the column block, but no block was measured; give its length");
+        else throw BadInput("the log has the column \"" + std::string(name) + "\", which this check does not read; add today's line by hand");
+    }
+    if (out.empty()) throw BadInput("the log names no columns; write a line such as zero,stiffness");
     return out;
 }
 

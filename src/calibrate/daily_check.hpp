@@ -3,6 +3,7 @@
 
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 namespace halfturn::calibrate {
@@ -62,5 +63,21 @@ struct DailyLog {
     std::optional<bool> serial_matches;
 };
 DailyLog read_daily_log(const CsvReadings& table);
+
+// ---- today's readings
+// -----------------------------------------------------------------------------------------------------
+// What a guided daily check read (guided_series.hpp's daily_steps): the zero's force, the block, the stiffness of the small
+// pull (stiffness.hpp).
+struct DailyReading {
+    double zero_N = 0;
+    std::optional<double> block_mm;
+    double stiffness_N_per_mm = 0;
+};
+// CSV: columns travel_mm, force_N and what (zero, block or pull). Throws BadInput as fit_stiffness does, and without a zero.
+DailyReading read_daily_series(const CsvReadings& table);
+
+// Today's line for a log with these columns, in their order. Throws BadInput for a log with a column that this check does not
+// read (gain, serial), or with a block that was not measured.
+std::string daily_line(std::string_view log, const DailyReading& today);
 
 }  // namespace halfturn::calibrate

@@ -97,6 +97,19 @@ std::vector<GuidedStep> travel_steps(const std::vector<double>& blocks_mm) {
     return steps;
 }
 
+std::vector<GuidedStep> daily_steps(double block_mm, double highest_N) {
+    need(block_mm >= 0 && block_mm <= 1000, "a block is at most 1000 mm long");
+    need(highest_N > 0, "the force of the small pull must be above zero");
+    constexpr int points = 6;
+    std::vector<GuidedStep> steps{{"Back the screw off until the stack is loose. Touch nothing.", 0, true, "zero"}};
+    if (block_mm > 0) steps.push_back({"Measure the block of " + number_text(block_mm) + " mm and hold.", block_mm, true, "block"});
+    for (int i = 1; i <= points; ++i)
+        steps.push_back({(i == 1 ? "Block the pull, so that nothing can move. Turn up to about " : "Turn up to about ") + newtons(highest_N * i / points) + " and hold.",
+                         highest_N * i / points, true, "pull"});
+    steps.push_back(at_zero("Back the screw off until the stack is loose. That was the last step."));
+    return steps;
+}
+
 void Settling::add(double t_s, double value) {
     readings_.push_back({t_s, value});
     // One reading older than the window stays, to show that the window is full.

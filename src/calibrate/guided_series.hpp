@@ -14,7 +14,7 @@ struct GuidedStep {
     std::string say;        // "Turn up to about 1500 N and hold."
     double target = 0;      // N, mm or turns, as the series has it; for display
     bool keep = true;       // false: a preload, a return to zero, a change of position
-    std::string direction;  // "up" or "down" for the table; empty elsewhere
+    std::string direction;  // "up" or "down" for the table; what a daily check's reading is for; empty elsewhere
 };
 
 // Three preloads to capacity, then `series` runs up over `points` equal steps (the last one down again when
@@ -30,6 +30,10 @@ std::vector<GuidedStep> pitch_steps(double turns, int points);
 
 // Every block three times.
 std::vector<GuidedStep> travel_steps(const std::vector<double>& blocks_mm);
+
+// The morning's check: the zero, a known block (0: none at hand), a small blocked pull. The direction says which of them a
+// reading is for: "zero", "block" or "pull". Common practice, no published source.
+std::vector<GuidedStep> daily_steps(double block_mm, double highest_N);
 
 // ---- waiting ----
 // A reading is steady when the means of the two halves of the last `window_s` differ by no more than the

@@ -60,7 +60,7 @@ void SeriesRun::keep() {
     std::string row;
     if (plan_.kind == "travel") row = number_text(step().target) + ",";
     for (std::size_t i = 0; i < means_.size(); ++i) row += (i ? "," : "") + number_text(means_[i]);
-    if (plan_.kind == "force") row += "," + step().direction;
+    if (plan_.kind == "force" || plan_.kind == "daily") row += "," + step().direction;
     lines_.push_back(std::move(row));
     ++kept_;
     ++step_;
@@ -70,6 +70,7 @@ void SeriesRun::keep() {
 std::string SeriesRun::head() const {
     if (plan_.kind == "force") return plan_.notes + "# resolution = " + number_text(least_counts_.front()) + "\nindicated,reference_N,direction";
     if (plan_.kind == "stiffness") return plan_.notes + "travel_mm,force_N";
+    if (plan_.kind == "daily") return plan_.notes + "travel_mm,force_N,what";
     if (plan_.kind == "pitch") return plan_.notes + "# travel_resolution_mm = " + number_text(least_counts_.back()) + "\nturns,travel_mm";
     return plan_.notes + "# resolution_mm = " + number_text(least_counts_.front()) + "\nblock_mm,indicated_mm";
 }

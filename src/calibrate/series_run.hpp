@@ -13,7 +13,7 @@
 namespace halfturn::calibrate {
 
 struct SeriesPlan {
-    std::string kind;                 // "force", "stiffness", "pitch", "travel"
+    std::string kind;                 // "force", "stiffness", "pitch", "travel", "daily"
     std::vector<GuidedStep> steps;
     std::size_t instruments = 1;      // that must be steady, in the order of their columns
     bool typed_reference = false;     // nobody reads the reference for us

@@ -4,9 +4,13 @@
 
 #include <CLI/CLI.hpp>
 
+#include "calibrate/daily_check.hpp"
 #include "command/command.hpp"
 
 namespace halfturn::command {
+
+// Today's verdict for people, as `calibrate daily` prints it.
+std::string daily_text(const calibrate::DailyResult& result);
 
 void add_calibrate_daily(CLI::App& calibrate, Status& status);
 void add_calibrate_line(CLI::App& calibrate);

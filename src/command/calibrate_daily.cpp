@@ -42,7 +42,9 @@ std::string as_json(const DailyResult& result) {
     return json.end().end().take() + "\n";
 }
 
-std::string as_text(const DailyResult& result) {
+}  // namespace
+
+std::string daily_text(const DailyResult& result) {
     std::string out;
     for (const auto& f : result.findings)
         out += f.name + ": " + number_text(f.today) + ", off by " + figures_text(f.deviation, 3) + " of " +
@@ -51,8 +53,6 @@ std::string as_text(const DailyResult& result) {
     return out + (result.passed ? "The rig passes today.\n"
                                 : "The rig does not pass today: no job on it until that is settled.\n");
 }
-
-}  // namespace
 
 void add_calibrate_daily(CLI::App& calibrate, Status& status) {
     struct Options {
@@ -73,7 +73,7 @@ void add_calibrate_daily(CLI::App& calibrate, Status& status) {
     daily->callback([options, &status] {
         const DailyLog log = read_daily_log(CsvReadings::from_file(options->file));
         const DailyResult result = check_day(log.items, log.serial_matches);
-        print(options->json ? as_json(result) : as_text(result));
+        print(options->json ? as_json(result) : daily_text(result));
         status.code = !result.passed ? 20 : result.advice.empty() ? 0 : 10;
     });
 }

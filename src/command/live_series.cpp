@@ -76,7 +76,7 @@ SeriesSetUp series_set_up(const SeriesOptions& options, const RigFile& rig, cons
     out.plan.kind = options.kind;
     out.plan.steady_s = options.steady_s;
     out.force = channel_of(set_up, Measure::force);
-    if (options.kind == "force" || options.kind == "stiffness") {
+    if (options.kind == "force" || options.kind == "stiffness" || options.kind == "daily") {
         if (!(options.capacity_N > 0)) throw BadInput("--capacity is needed: the highest force of the series, in N");
         if (limit_N > 0 && options.capacity_N > limit_N)
             throw BadInput("the highest force of " + number_text(options.capacity_N) + " N (--capacity) lies above the rig's force_limit_N of " + number_text(limit_N) + "; stay below it");
@@ -96,9 +96,10 @@ SeriesSetUp series_set_up(const SeriesOptions& options, const RigFile& rig, cons
             // A cell that prints counts says nothing about newtons yet; the person has the reference to go by.
             out.force.reset();
         }
-    } else if (options.kind == "stiffness") {
+    } else if (options.kind == "stiffness" || options.kind == "daily") {
         out.channels = {need_channel(set_up, Measure::screw_travel, rig.file), need_channel(set_up, Measure::force, rig.file)};
-        out.plan.steps = stiffness_steps(options.capacity_N, options.points);
+        out.plan.steps = options.kind == "daily" ? daily_steps(options.blocks_mm.empty() ? 0 : options.blocks_mm.front(), options.capacity_N)
+                                                 : stiffness_steps(options.capacity_N, options.points);
     } else if (options.kind == "pitch") {
         out.channels = {need_channel(set_up, Measure::turns, rig.file), need_channel(set_up, Measure::screw_travel, rig.file)};
         out.plan.steps = pitch_steps(options.turns, options.points);

@@ -20,7 +20,7 @@
 namespace halfturn::command {
 
 struct SeriesOptions {
-    std::string kind;                        // "force", "stiffness", "pitch", "travel"
+    std::string kind;                        // "force", "stiffness", "pitch", "travel", "daily"
     std::string rig, reference_rig, out, store;
     double capacity_N = 0, turns = 20, steady_s = 3;
     int points = 10, runs = 3;

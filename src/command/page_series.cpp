@@ -1,14 +1,18 @@
 #include "command/page_series.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <filesystem>
+#include <fstream>
 
 #include "calibrate/csv_readings.hpp"
+#include "command/calibrate_commands.hpp"
 #include "command/calibrate_keep.hpp"
 #include "command/examples.hpp"
 #include "core/failure.hpp"
 #include "core/json_writer.hpp"
 #include "core/number_text.hpp"
+#include "files/whole_file.hpp"
 #include "record/wall_clock.hpp"
 #include "screen/job_form.hpp"
 
@@ -34,6 +38,10 @@ measures = "force"
 unit = "N"
 readings_per_s = 10
 )toml";
+
+// What the practice rig's certificate would say.
+constexpr std::string_view practice_log = "# zero = 0\n# zero_limit = 20\n# stiffness = 20000\n# stiffness_limit = 5000\nzero,stiffness\n";
+constexpr std::size_t most_log_bytes = std::size_t{4} << 20;
 
 std::string text_of(const JsonValue& form, std::string_view key) {
     const JsonValue* value = form.find(key);
@@ -79,15 +87,18 @@ PageSeries::Asked PageSeries::asked(const JsonValue& form) const {
     Asked asked;
     SeriesOptions& o = asked.options;
     o.kind = text_of(form, "kind");
-    if (o.kind != "force" && o.kind != "stiffness" && o.kind != "pitch" && o.kind != "travel") throw BadInput("which series? force, stiffness, pitch or travel");
+    const auto is = [&](std::initializer_list<std::string_view> kinds) { return std::find(kinds.begin(), kinds.end(), o.kind) != kinds.end(); };
+    if (!is({"daily", "force", "stiffness", "pitch", "travel"})) throw BadInput("which series? daily, force, stiffness, pitch or travel");
     asked.practice = text_of(form, "practice") == "yes";
-    if (asked.practice && o.kind != "force" && o.kind != "stiffness") throw BadInput("the practice rig has a reference cell and a block: practise force or stiffness");
+    if (asked.practice && is({"pitch", "travel"})) throw BadInput("the practice rig has a reference cell and a block: practise the daily check, force or stiffness");
+    if (!asked.practice && o.kind == "daily" && options_.daily_log.empty())
+        throw BadInput("the daily check needs the log it adds to; start the bench with --daily-log FILE (`halfturn calibrate daily --help` says what is in it)");
     if (!asked.practice && options_.rig.empty()) throw BadInput("this bench was started without --rig, so only the practice rig can be calibrated");
     o.rig = options_.rig;
     o.reference_rig = options_.reference_rig;
     o.store = options_.store_path;
     o.capacity_N = number_or(form, "capacity_N", "the highest force", 0);
-    if ((o.kind == "force" || o.kind == "stiffness") && !(o.capacity_N > 0)) throw BadInput("up to which force? Give the highest of the series, in N");
+    if (is({"daily", "force", "stiffness"}) && !(o.capacity_N > 0)) throw BadInput("up to which force? Give the highest of the series, in N");
     o.points = count_or(form, "points", "the number of points", o.points);
     o.runs = count_or(form, "runs", "the number of runs", o.runs);
     o.turns = number_or(form, "turns", "the number of turns", o.turns);
@@ -192,14 +203,30 @@ void PageSeries::changed(LiveSeries& live, Took took) {
 }
 
 // What `halfturn calibrate KIND FILE` says about the readings, or why it can't.
-void PageSeries::work_out(const LiveSeries& live) {
+void PageSeries::work_out(LiveSeries& live) {
     worked_out_ = true;
     if (live.series().kept() == 0) return;
+    result_ = "The readings are being worked out.";
+    publish(live);   // the uncertainty takes a second or two, in which no state comes
+    result_.clear();
     try {
-        result_ = report_series(live.series().plan().kind, calibrate::CsvReadings::from_file(live.out())).text;
+        const std::string& kind = live.series().plan().kind;
+        result_ = kind == "daily" ? check_today(live.out()) : report_series(kind, calibrate::CsvReadings::from_file(live.out())).text;
     } catch (const BadInput& problem) {
         remark_ = problem.what();
     }
+}
+
+// Adds today's line to the log, judges it with the days before, and says so.
+std::string PageSeries::check_today(const std::string& readings_file) const {
+    using namespace calibrate;
+    const std::string log = practice_ ? std::string(practice_log) : whole_file(options_.daily_log, most_log_bytes);
+    std::string line = daily_line(log, read_daily_series(CsvReadings::from_file(readings_file))) + "\n";
+    if (!log.empty() && log.back() != '\n') line.insert(0, "\n");
+    const DailyLog with_today = read_daily_log(CsvReadings::from_text(log + line, practice_ ? "the practice log" : options_.daily_log));
+    if (!practice_ && !(std::ofstream(options_.daily_log, std::ios::app) << line << std::flush))
+        throw Failure(options_.daily_log + ": today's line can't be written; check the disk and the file's rights");
+    return daily_text(check_day(with_today.items, with_today.serial_matches));
 }
 
 void PageSeries::publish(LiveSeries& live) {
@@ -209,7 +236,7 @@ void PageSeries::publish(LiveSeries& live) {
     json.object().put("t", "state").put("stage", "calibrating").put("kind", run.plan().kind).put("practice", practice_).put("at", at_name(run.at()));
     json.put("number", static_cast<std::int64_t>(run.number() + 1)).put("of", static_cast<std::int64_t>(run.plan().steps.size())).put("kept", static_cast<std::int64_t>(run.kept()));
     if (run.at() != SeriesRun::At::over)
-        json.put("say", run.step().say).put("target", run.step().target).put("unit", target_unit(run.plan().kind)).put("keep", run.step().keep);
+        json.put("say", run.step().say).put("target", run.step().target).put("unit", run.step().direction == "block" ? "mm" : target_unit(run.plan().kind)).put("keep", run.step().keep);
     json.put("over_limit", live.over_limit()).put("limit_N", s.set_up.force_limit_N).put("remark", remark_).put("file", live.out()).put("result", result_);
     json.key("instruments").array();
     for (std::size_t i = 0; i < s.channels.size(); ++i) {

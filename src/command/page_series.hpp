@@ -17,6 +17,7 @@ namespace halfturn::command {
 
 struct PageSeriesOptions {
     std::string rig, reference_rig;  // files; without the second a force series asks for what the reference reads
+    std::string daily_log;           // CSV of the daily checks, to which today's line is added
     std::string store_path;          // the readings' file is made beside it
     std::uint64_t seed = 1;
 };
@@ -29,7 +30,7 @@ public:
     // From the server's thread. False when no series is under way.
     bool act(const screen::PageAct& act);
 
-    // `form`: texts kind, practice ("yes"), capacity_N, points, runs, turns, blocks_mm. Returns when the person has left the
+    // `form`: texts kind (a series' or "daily"), practice ("yes"), capacity_N, points, runs, turns, blocks_mm. Returns when the person has left the
     // series' last screen. Throws BadInput and Failure, for the page to show.
     void run(const JsonValue& form);
 
@@ -45,7 +46,8 @@ private:
     void type_reference(LiveSeries& live, const std::string& text);
     void changed(LiveSeries& live, calibrate::SeriesRun::Took took);
     void publish(LiveSeries& live);
-    void work_out(const LiveSeries& live);
+    void work_out(LiveSeries& live);
+    std::string check_today(const std::string& readings_file) const;
 
     PageSeriesOptions options_;
     screen::Server* server_ = nullptr;

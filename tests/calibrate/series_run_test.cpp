@@ -3,6 +3,7 @@
 #include <string>
 
 #include "calibrate/csv_readings.hpp"
+#include "calibrate/daily_check.hpp"
 #include "calibrate/series_run.hpp"
 #include "calibrate/stiffness.hpp"
 
@@ -112,4 +113,36 @@ TEST_CASE("a reference that is read by a person is asked for before anything is 
     CHECK(run.at() == At::over);
     run.skip();
     CHECK(run.at() == At::over);
+}
+
+TEST_CASE("a daily check goes from its steps to today's line in the log") {
+    SeriesPlan plan;
+    plan.kind = "daily";
+    plan.steps = daily_steps(10, 1500);
+    plan.instruments = 2;
+    plan.steady_s = 1;
+    SeriesRun run(plan);
+    double t_s = 0;
+    std::string text;
+    while (run.at() != At::over) {
+        const auto step = run.step();
+        run.hold(t_s, {0.01, 0.5});
+        if (!step.keep) continue;
+        const bool pull = step.direction == "pull";
+        REQUIRE(stand_still(run, t_s, pull ? 1 + step.target / 19500 : step.direction == "block" ? 10.01 : 0, pull ? step.target : 2) == Took::kept);
+        text += file_of(run);
+    }
+    const DailyReading today = read_daily_series(CsvReadings::from_text(text, "today"));
+    CHECK(today.zero_N == Approx(2));
+    CHECK(today.block_mm == Approx(10.01));
+    CHECK(today.stiffness_N_per_mm == Approx(19500).epsilon(1e-6));
+    const std::string log = "# block = 10\n# block_limit = 0.02\n# zero = 0\n# zero_limit = 10\n\nblock, zero\n10.00,1\n";
+    const std::string line = daily_line(log, today);
+    CHECK(line == "10.01,2");
+    const DailyLog with_today = read_daily_log(CsvReadings::from_text(log + line + "\n", "log"));
+    CHECK(check_day(with_today.items, with_today.serial_matches).passed);
+    CHECK_THROWS_AS(daily_line("zero,gain\n", today), halfturn::BadInput);
+    CHECK_THROWS_AS(daily_line("# only = 1\n", today), halfturn::BadInput);
+    CHECK_THROWS_AS(daily_line("block\n", DailyReading{}), halfturn::BadInput);
+    CHECK_THROWS_AS(read_daily_series(CsvReadings::from_text("travel_mm,force_N,what\n1,300,pull\n", "today")), halfturn::BadInput);
 }

@@ -30,7 +30,7 @@ async function hold_through(visit, look) {
 
 export const tests = {
   async calibrating(browser) {
-    await at_once([["phone", "stiffness", { by: "touch" }], ["tablet", "force", { by: "keys", colorScheme: "dark" }]], async (size, kind, more) => {
+    await at_once([["phone", "stiffness", { by: "touch" }], ["tablet", "force", { by: "keys", colorScheme: "dark" }], ["upright", "daily", { by: "touch" }]], async (size, kind, more) => {
       const server = await serve();
       const visit = await Visit.open(browser, `calibrate-${kind}-${size}`, size, server.address, more);
       await visit.use("#start nav a[href='#calibrate']");
@@ -38,7 +38,7 @@ export const tests = {
       await visit.choose(`#kind-${kind}`);
       await visit.choose("#practice-yes");
       await visit.write("#series-capacity_N", "2000");
-      await visit.write("#series-points", "5");
+      if (kind !== "daily") await visit.write("#series-points", "5");
       if (kind === "force") await visit.write("#series-runs", "1");
       await visit.look_at_all("form");
       await visit.use("#start-series");
@@ -46,9 +46,9 @@ export const tests = {
       await hold_through(visit, true);
       await visit.look_at_all("over");
       const text = await visit.page.textContent("#series");
-      assert.match(text, kind === "force" ? /Force over indication/ : /N\/mm/);
+      assert.match(text, { force: /Force over indication/, stiffness: /N\/mm/, daily: /The rig passes today/ }[kind]);
       const file = text.match(/readings are in (\S+\.csv)/)[1], lines = readFileSync(file, "utf8").trim().split("\n");
-      assert.equal(lines.filter((line) => /^[\d.-]+,/.test(line)).length, 9, "five up, four down");
+      assert.equal(lines.filter((line) => /^[\d.-]+,/.test(line)).length, { force: 9, stiffness: 9, daily: 7 }[kind], "five up, four down; or the zero and six");
       await visit.use("#next-job");
       await visit.page.waitForSelector("#start:not([hidden]), #other:not([hidden])");
       await visit.close();
@@ -61,6 +61,7 @@ export const tests = {
     const server = await serve();
     const visit = await Visit.open(browser, "calibrate-refused", "phone", server.address);
     await visit.page.goto(`${server.address}#calibrate`);
+    await visit.choose("#kind-force");
     await visit.choose("#practice-yes");
     await visit.write("#series-capacity_N", "9000");
     await visit.use("#start-series");

@@ -33,7 +33,7 @@ namespace {
 constexpr int usual_port = 8437;  // always the same, so that a browser remembers the last form
 
 struct Options {
-    std::string rig, reference_rig, inventory, store;
+    std::string rig, reference_rig, inventory, daily_log, store;
     std::int64_t seed = 1;
     double brisk = 1;
     int port = usual_port;
@@ -94,7 +94,7 @@ class Bench {
 public:
     explicit Bench(const Options& options)
         : options_(options), practice_(practice_jobs()), plan_(options.inventory, options.rig, static_cast<std::uint64_t>(options.seed)),
-          series_({options.rig, options.reference_rig, store_or_usual(options.store), static_cast<std::uint64_t>(options.seed)}),
+          series_({options.rig, options.reference_rig, options.daily_log, store_or_usual(options.store), static_cast<std::uint64_t>(options.seed)}),
           server_({.port = static_cast<unsigned short>(options.port), .lan = options.lan}, [this](const screen::PageAct& act) {
               if (!desk_.act(act) && !series_.act(act)) wishes_.put(act);
           }) {
@@ -237,6 +237,7 @@ void add_serve(CLI::App& app, Status& status) {
     command->add_option("--reference-rig", options->reference_rig, "Rig file (TOML) of a reference cell, for a force series; without it, its reading is typed");
     command->add_option("--inventory", options->inventory, "The parts this bench owns (TOML), for the plan on the page");
     add_family_option(*command, options->family);
+    command->add_option("--daily-log", options->daily_log, "CSV of the daily checks (`halfturn calibrate daily --help`), to which the page adds today's line");
     command->add_option("--store", options->store, "Store file, instead of the usual one");
     command->add_option("--port", options->port, "Port on this machine, 8437 when not given; 0 takes any free one")->check(CLI::Range(0, 65535));
     command->add_flag("--lan", options->lan, "Let other devices look on, each let in by a one-time address");

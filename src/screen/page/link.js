@@ -1,7 +1,7 @@
 // The line to the server: newest state in, acts out. Says within a second when it hears nothing.
 
-// Stages in which somebody relies on being watched.
-export const watched = ["opening", "ready", "running", "calibrating"];
+// Does somebody rely on being watched now? At the end of a series the readings are worked out, and nothing is read.
+export const is_watched = (state) => ["opening", "ready", "running", "calibrating"].includes(state?.stage) && state.at !== "over";
 
 const silent_after_ms = 600;   // the server speaks at least every 150 ms
 const look_every_ms = 40, late_look_ms = 150;
@@ -49,7 +49,7 @@ export class Link {
   // A server that lives while the job's loop has stopped is no watcher either: in a job, the state itself must be fresh.
   look() {
     const now = performance.now();
-    const in_job = this.state && watched.includes(this.state.stage);
+    const in_job = is_watched(this.state);
     const alive = now - this.heard_at < silent_after_ms && (!in_job || now - this.state_at < silent_after_ms);
     if (alive !== this.alive) {
       this.alive = alive;

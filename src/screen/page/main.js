@@ -1,6 +1,6 @@
 // Joins the page together: which room is shown, what sounds, what a key does.
 import { $, el, button, put } from "./dom.js";
-import { Link, watched } from "./link.js";
+import { Link, is_watched } from "./link.js";
 import * as sounds from "./sounds.js";
 import { wanted_view } from "./views.js";
 import * as curve from "./views/curve.js";
@@ -85,7 +85,7 @@ function show(newest) {
 
 // What should sound now: blindness before a stop, a stop before a look, a look before slower.
 function wanted() {
-  const in_job = state && watched.includes(state.stage);
+  const in_job = is_watched(state);
   if (!alive && in_job) return quiet_blind ? null : "blind";
   if (state?.stage === "calibrating") {
     if (!state.over_limit) quiet_word = null;
@@ -103,7 +103,7 @@ function sound() { sounds.keep(wanted()); }
 
 function link_changed(is_alive) {
   alive = is_alive;
-  const in_job = state && watched.includes(state.stage);
+  const in_job = is_watched(state);
   const blind = !alive && (in_job || !state || state.stage === "idle");
   $("not-watching").hidden = !blind;
   if (blind) {

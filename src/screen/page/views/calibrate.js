@@ -3,10 +3,10 @@ import { $, el, button, fill_with, put } from "../dom.js";
 import { bound, force, measure_words } from "../words.js";
 import * as sounds from "../sounds.js";
 
-const kinds = [["force", "Load cell against a reference"], ["stiffness", "Blocked pull: the press's stiffness"], ["pitch", "Turn counter against the caliper"], ["travel", "Caliper on gauge blocks"]];
+const kinds = [["daily", "Daily check: zero, block, a small pull"], ["force", "Load cell against a reference"], ["stiffness", "Blocked pull: the press's stiffness"], ["pitch", "Turn counter against the caliper"], ["travel", "Caliper on gauge blocks"]];
 const title = (kind) => kinds.find(([id]) => id === kind)[1];
 
-const with_unit = (value, unit) => (value === null ? "—" : unit === "N" ? force(value) : `${value.toFixed(unit === "turn" ? 2 : 3)} ${unit}`);
+const with_unit = (value, unit) => (value === null ? "—" : unit === "N" ? force(value) : `${value.toFixed(unit === "turn" ? 2 : 3).replace("-", "−")} ${unit}`);
 const field = (name, words, value, more) => el("div", { "data-of": more.of }, el("label", { class: "label", for: `series-${name}` }, words),
   el("input", { type: "text", id: `series-${name}`, name, value, autocomplete: "off", maxlength: 120, ...more }));
 const card = (name, id, words, checked, kind = "radio") => el("div", { class: "card" }, el("input", { type: kind, name, value: id, id: `${name}-${id}`, checked }), el("label", { for: `${name}-${id}` }, words));
@@ -18,15 +18,17 @@ export class View {
   show() {
     const form = el("form", { class: "rows", novalidate: true, onchange: () => this.fit(form), onsubmit: (event) => {
       event.preventDefault();
-      this.act("calibrate", { form: Object.fromEntries([...new FormData(form)].map(([name, value]) => [name, String(value)])) });
+      const { block_mm, blocks_mm, ...asked } = Object.fromEntries([...new FormData(form)].map(([name, value]) => [name, String(value)]));
+      this.act("calibrate", { form: { ...asked, blocks_mm: asked.kind === "daily" ? block_mm : blocks_mm } });
     } },
-      el("fieldset", null, el("legend", null, "Which series"), el("div", { class: "cards wide" }, kinds.map(([id, words]) => card("kind", id, words, id === "force")))),
+      el("fieldset", null, el("legend", null, "Which series"), el("div", { class: "cards wide" }, kinds.map(([id, words]) => card("kind", id, words, id === "daily")))),
       el("fieldset", null, el("legend", null, "With"), el("div", { class: "cards wide" }, card("practice", "no", "this bench's instruments", true), card("practice", "yes", "the practice rig, its reference cell and its block"))),
       el("div", { class: "two" },
-        field("capacity_N", "Highest force of the series, N", "4000", { inputmode: "decimal", of: "force stiffness" }),
+        field("capacity_N", "Highest force of the series, N", "2000", { inputmode: "decimal", of: "daily force stiffness" }),
         field("points", "Points of a run", "10", { inputmode: "numeric", of: "force stiffness pitch" }),
         field("runs", "Runs up", "3", { inputmode: "numeric", of: "force" }),
         field("turns", "Turns to make", "20", { inputmode: "decimal", of: "pitch" }),
+        field("block_mm", "Length of the known block, mm; empty: none", "", { inputmode: "decimal", of: "daily" }),
         field("blocks_mm", "Lengths of the blocks, mm, with blanks between", "0 10 25 50", { of: "travel" })),
       el("ul", { class: "plain" }, ["Wear eye protection; a loaded stack stores energy.", "Load slowly, hands clear, never beyond the rated load of the weakest part.", "Local rules and the part maker's word come first."].map((line) => el("li", null, line))),
       el("div", { class: "actions" }, el("button", { type: "submit", class: "main grow", id: "start-series" }, "Begin"), el("a", { class: "press", href: "#" }, "Back")));
@@ -64,7 +66,7 @@ export class SeriesPage {
   }
 
   show(state) {
-    const built = `${state.at === "over" ? "over" : "steps"} ${state.at === "reference"}`;
+    const built = state.at === "over" ? `over ${state.result} ${state.remark}` : `steps ${state.at === "reference"}`;
     if (this.built !== built) {
       this.built = built;
       this.kept = state.kept;
@@ -120,7 +122,7 @@ export class SeriesPage {
     fill_with(this.box, el("p", null, state.practice ? el("span", { class: "practice" }, "practice") : "", ` ${title(state.kind)}`), heading,
       state.remark ? el("p", { class: "bad" }, state.remark) : null,
       state.result ? el("pre", { class: "step", tabindex: "0", "aria-label": "What the readings say" }, state.result) : null,
-      state.kept ? el("p", null, `${state.kept} readings are in ${state.file}. halfturn calibrate ${state.kind} with that file keeps a certificate.`) : null,
+      state.kept ? el("p", null, `${state.kept} readings are in ${state.file}.${state.kind === "daily" ? "" : ` halfturn calibrate ${state.kind} with that file keeps a certificate.`}`) : null,
       el("div", { class: "actions" }, button("Back to the start", () => this.act("next"), { class: "main grow", id: "next-job" })));
     heading.focus();
   }
