@@ -1,9 +1,13 @@
 #include "command/review_text.hpp"
 
+#include <cstdio>
+#include <map>
+
 #include "command/summary.hpp"
 #include "core/calm_text.hpp"
 #include "core/number_text.hpp"
 #include "record/wall_clock.hpp"
+#include "review/comparison_text.hpp"
 #include "review/seat_history.hpp"
 
 namespace halfturn::command {
@@ -34,9 +38,47 @@ std::string entry_line(const review::Entry& entry) {
     return wrapped(line, 80, "       ");
 }
 
+void write_texts(JsonWriter& json, const char* key, const std::vector<std::string>& texts) {
+    json.key(key).array();
+    for (const std::string& text : texts) json.text(text);
+    json.end();
+}
+
+// The passage in pieces, every second one of them what matched.
+void write_hit(JsonWriter& json, const review::Hit& hit) {
+    write_texts(json, "warnings", hit.warnings);
+    json.key("findings");
+    if (hit.looked_at) {
+        json.array();
+        for (const std::string& id : hit.findings) json.text(id);
+        json.end();
+    } else {
+        json.null();
+    }
+    json.put("signed_off", hit.signed_off).put("set_aside", hit.set_aside).key("passage").array();
+    std::string piece;
+    for (const char c : hit.passage) {
+        if (c != review::match_begins && c != review::match_ends) {
+            piece += c;
+            continue;
+        }
+        json.text(piece);
+        piece.clear();
+    }
+    if (!hit.passage.empty()) json.text(piece);
+    json.end();
+}
+
+std::string passage_text(const review::Hit& hit) {
+    std::string text;
+    for (const char c : hit.passage)
+        if (c != review::match_begins && c != review::match_ends) text += c;
+    return text;
+}
+
 }  // namespace
 
-void write_job_row(JsonWriter& json, const record::JobRow& job) {
+void write_job_row(JsonWriter& json, const record::JobRow& job, const review::Hit* hit) {
     json.object().put("number", job.number).put("job", std::string_view(job.job_id));
     json.put("started", record::utc_text(job.started_utc_ms)).key("clock_synchronised");
     if (job.clock_synchronised) json.boolean(*job.clock_synchronised);
@@ -49,6 +91,7 @@ void write_job_row(JsonWriter& json, const record::JobRow& job) {
     json.put("practice", job.practice).put("events", job.events).put("length_s", job.length_s).key("call");
     if (job.call.empty()) json.null();
     else json.text(job.call);
+    if (hit) write_hit(json, *hit);
     json.end();
 }
 
@@ -64,19 +107,30 @@ std::string cell(const std::string& text, std::size_t width) {
     return out + std::string(used < width ? width - used : 0, ' ');
 }
 
-std::string list_text(const std::vector<record::JobRow>& jobs, const std::string& store) {
+std::string list_text(const std::vector<review::ListedJob>& jobs, std::int64_t total, const std::string& store) {
     if (jobs.empty()) return "No such jobs in " + store + ".\n";
     std::string text = "  job  started              call              state    work  item          seat        who\n";
-    for (const record::JobRow& job : jobs) {
+    for (const auto& [job, hit] : jobs) {
         std::string number = std::to_string(job.number);
         number.insert(0, number.size() < 5 ? 5 - number.size() : 0, ' ');
         text += number + "  " + cell(record::utc_text(job.started_utc_ms), 19) + "  " + cell(call_or_dash(job.call), 16) + "  " +
                 cell(std::string(record::state_name(job.state)), 7) + "  " + cell(std::string(work_name(job.work)), 4) + "  " +
-                cell(job.item, 12) + "  " + cell(job.seat, 10) + "  " + cell(job.who, 12) + (job.practice ? "  practice" : "");
+                cell(job.item, 12) + "  " + cell(job.seat, 10) + "  " + cell(job.who, 12) + (job.practice ? "  practice" : "") +
+                (hit.set_aside ? "  set aside" : "");
         while (text.back() == ' ') text.pop_back();
         text += "\n";
+        if (!hit.passage.empty()) text += wrapped("       " + whole_cell(passage_text(hit)), 80, "       ");
     }
+    if (total > static_cast<std::int64_t>(jobs.size()))
+        text += "The newest " + std::to_string(jobs.size()) + " of " + std::to_string(total) + " jobs. ";
     return text + "Times are UTC. One job: halfturn review NUMBER\n";
+}
+
+std::string list_json(const std::vector<review::ListedJob>& jobs, std::int64_t total, record::Store& store) {
+    JsonWriter json;
+    json.object().put("store", std::string_view(store.path())).put("head", "sha256:" + store.head()).put("total", total).key("jobs").array();
+    for (const auto& [job, hit] : jobs) write_job_row(json, job, &hit);
+    return json.end().end().take();
 }
 
 void put_entries(JsonWriter& json, record::Store& store, const record::JobRow& job) {
@@ -94,6 +148,65 @@ void put_entries(JsonWriter& json, record::Store& store, const record::JobRow& j
         json.end();
     }
     json.end();
+}
+
+LikeJobs jobs_like(review::JobIndex& index, record::Store& store, std::int64_t number, std::size_t most) {
+    LikeJobs like;
+    like.number = number;
+    review::Hits hits;
+    std::map<std::int64_t, double> distances;
+    for (const auto& [other, distance] : index.like(store, number, most, like.compared)) {
+        hits.jobs.push_back({});
+        hits.jobs.back().number = other;
+        distances[other] = distance;
+    }
+    like.jobs = review::read_hits(store, hits);
+    for (const review::ListedJob& listed : like.jobs) like.distances.push_back(distances.at(listed.job.number));
+    return like;
+}
+
+std::string like_json(const LikeJobs& like) {
+    JsonWriter json;
+    json.object().put("number", like.number).put("compared", like.compared).key("like").array();
+    for (std::size_t i = 0; i < like.jobs.size(); ++i) {
+        json.object().put("distance", like.distances[i]).key("record");
+        write_job_row(json, like.jobs[i].job);
+        json.end();
+    }
+    return json.end().end().take();
+}
+
+std::string like_text(const LikeJobs& like) {
+    if (like.jobs.empty()) return "No other job's curve can be compared with that of job " + std::to_string(like.number) + ".\n";
+    std::string text = "The jobs most like job " + std::to_string(like.number) + ", of " + std::to_string(like.compared) +
+                       " of the same work. A repeat on the same fit is about 1 apart;\nfrom 3 on it is plainly another pull.\n\napart    job  started              call              item          seat        who\n";
+    for (std::size_t i = 0; i < like.jobs.size(); ++i) {
+        const record::JobRow& job = like.jobs[i].job;
+        text += right(fixed_text(like.distances[i], 2), 5) + right(std::to_string(job.number), 7) + "  " + cell(record::utc_text(job.started_utc_ms), 19) + "  " +
+                cell(call_or_dash(job.call), 16) + "  " + cell(job.item, 12) + "  " + cell(job.seat, 10) + "  " + cell(job.who, 12);
+        while (text.back() == ' ') text.pop_back();
+        text += "\n";
+    }
+    return text;
+}
+
+std::string compared_json(const review::Comparison& comparison, const std::vector<record::JobRow>& jobs) {
+    JsonWriter json;
+    json.object();
+    review::write_comparison(json, comparison);
+    json.key("records").array();
+    for (const record::JobRow& job : jobs) write_job_row(json, job);
+    return json.end().end().take();
+}
+
+// The index holds all that the query needs: at once after the first time.
+void make_ready(review::JobIndex& index, record::Store& store, bool findings) {
+    const auto tell = [](const char* what) { std::fprintf(stderr, "halfturn: %s\n", what); };
+    for (int rounds = 0; !index.catch_up(store); ++rounds)
+        if (rounds == 1) tell("reading the jobs into the index beside the store, once");
+    if (!findings) return;
+    if (index.not_looked_at() > 20) tell("reading every job's curve for findings, once");
+    while (index.look_at_one(store)) {}
 }
 
 std::string entries_text(record::Store& store, const record::JobRow& job) {

@@ -3,6 +3,7 @@
 #include "core/number_text.hpp"
 #include "core/sha256.hpp"
 #include "files/set_up_json.hpp"
+#include "record/job_rows.hpp"
 
 namespace halfturn::record {
 namespace {
@@ -75,6 +76,17 @@ std::vector<JobRow> list_jobs(Store& store, const JobFilter& filter) {
     for (std::size_t i = 0; i < texts.size(); ++i) find.bind(static_cast<int>(i + 1), texts[i]);
     std::vector<JobRow> jobs;
     while (find.row()) jobs.push_back(job_from(find, store.path()));
+    return jobs;
+}
+
+std::vector<JobRow> read_jobs(Store& store, const std::vector<std::int64_t>& numbers) {
+    Statement find(store.database(), std::string(job_columns) + "WHERE j.number = ?");
+    std::vector<JobRow> jobs;
+    for (const std::int64_t number : numbers) {
+        find.bind(1, number);
+        if (find.row()) jobs.push_back(job_from(find, store.path()));
+        find.reset();
+    }
     return jobs;
 }
 

@@ -1,4 +1,5 @@
 // halfturn review: the recorded jobs; review ID: one of them, with its curve, its call and why.
+#include <map>
 #include <memory>
 #include <string>
 #include <vector>
@@ -6,50 +7,22 @@
 #include "command/command.hpp"
 #include "command/job_text.hpp"
 #include "command/review_text.hpp"
-#include "command/seat_of_job.hpp"
+#include "command/reviewed_job.hpp"
 #include "command/store_option.hpp"
 #include "command/summary.hpp"
-#include "core/failure.hpp"
-#include "core/json_writer.hpp"
 #include "core/number_text.hpp"
 #include "core/utf8.hpp"
-#include "record/rejudge.hpp"
 #include "record/wall_clock.hpp"
-#include "review/thinned_samples.hpp"
-#include "watch/judgement_json.hpp"
 
 namespace halfturn::command {
 namespace {
 
 struct Options {
-    std::string store, id, item, seat, set;
+    std::string store, id;
+    std::map<std::string, std::vector<std::string>> fields;  // of the query, by name
     std::size_t most = 0;
     bool json = false;
 };
-
-std::string act_text(const OperatorDid& did) {
-    static constexpr std::string_view words[] = {"begins",     "zero, stack loose", "acknowledges the stop", "silences the sound",
-                                                 "one flat made", "ends the job",   "note",                  "step skipped"};
-    return std::string(words[static_cast<std::size_t>(did.act)]) + (did.text.empty() ? "" : ": " + did.text);
-}
-
-// The events worth a line: all but bytes and ticks.
-std::string happened(const Event& event, const SetUp& set_up) {
-    const auto port_name = [&](std::uint16_t port) { return port < set_up.ports.size() ? set_up.ports[port].name : "?"; };
-    if (const auto* change = std::get_if<PortChanged>(&event.what)) {
-        static constexpr std::string_view words[] = {"opened", "lost", "closed"};
-        return "port " + port_name(change->port) + " " + std::string(words[static_cast<std::size_t>(change->state)]) +
-               (change->detail.empty() ? "" : ": " + change->detail);
-    }
-    if (const auto* did = std::get_if<OperatorDid>(&event.what)) return "operator: " + act_text(*did);
-    if (const auto* state = std::get_if<RecorderState>(&event.what)) {
-        static constexpr std::string_view words[] = {"on", "late", "stopped"};
-        return "recording " + std::string(words[static_cast<std::size_t>(state->state)]) + (state->detail.empty() ? "" : ": " + state->detail);
-    }
-    if (const auto* slept = std::get_if<Suspended>(&event.what)) return "the computer slept for " + fixed_text(seconds(slept->asleep), 1) + " s";
-    if (const auto* counted = std::get_if<LineErrorsCounted>(&event.what)) return "port " + port_name(counted->port) + ": " + line_errors_text(counted->more);
-    return {};
-}
 
 std::string seconds_cell(Instant at) {
     std::string text = fixed_text(seconds(at), 2);
@@ -96,46 +69,11 @@ std::string judgement_text(const record::Rejudged& again) {
     return text;
 }
 
-// What the kernel counted on each line in the whole job; lines without errors, and those that are not counted, are left out.
-void put_line_errors(JsonWriter& json, record::Store& store, const record::JobRow& job, const SetUp& set_up) {
-    std::vector<LineErrors> sums(set_up.ports.size());
-    record::for_each_event(store, job.number, [&](const Event& event) {
-        if (const auto* counted = std::get_if<LineErrorsCounted>(&event.what); counted && counted->port < sums.size()) sums[counted->port] += counted->more;
-        return true;
-    });
-    json.key("line_errors").array();
-    for (std::size_t i = 0; i < sums.size(); ++i) {
-        if (sums[i] == LineErrors{}) continue;
-        json.object().put("port", std::string_view(set_up.ports[i].name));
-        for (const auto& [name, count] : line_error_counts(sums[i])) json.put(name, static_cast<std::int64_t>(count));
-        json.end();
-    }
-    json.end();
-}
-
 void review_one(record::Store& store, const Options& options, Status& status) {
-    const record::JobRow job = record::find_job(store, options.id);
-    review::ThinnedSamples kept;
-    const record::Rejudged again = record::judge_again(store, job, [&](const Sample& sample) { kept.add(sample); });
-    const std::vector<Sample> samples = kept.take();
+    const ReviewedJob reviewed = review_job(store, options.id);
+    const auto& [job, again, samples, seat] = reviewed;
     status.code = call_exit_status(again.now.call);
-    const review::SeatReview seat = seat_of_job(store, job, again, samples);
-    if (options.json) {
-        // The judgement of this version that is on record; of these bytes now, where there is none.
-        std::string judged = judgement_json(again.now, again.set_up, job.job_id);
-        for (const record::JudgedRow& row : again.before)
-            if (row.judged.judge == again.now.judge && !row.judged.json.empty()) judged = row.judged.json;
-        JsonWriter more;
-        more.object().key("record");
-        write_job_row(more, job);
-        more.put("agreement", record::agreement_name(again.agreement)).put("head", "sha256:" + store.head());
-        put_entries(more, store, job);
-        put_line_errors(more, store, job, again.set_up);
-        review::write_seat_review(more, seat);
-        more.end();
-        print(joined_objects(judged, more.take()) + "\n");
-        return;
-    }
+    if (options.json) return print(reviewed_json(store, reviewed, false) + "\n");
     std::vector<CurveSample> curve;
     const bool turns = !samples.empty() && samples.back().screw_known;
     for (const Sample& sample : samples)
@@ -144,7 +82,7 @@ void review_one(record::Store& store, const Options& options, Status& status) {
     if (turns) text += "\n" + plot_measured(again.set_up.curve, curve);
     text += "\n" + review::seat_review_text(seat) + "\n";
     record::for_each_event(store, job.number, [&](const Event& event) {
-        const std::string line = happened(event, again.set_up);
+        const std::string line = happened(event, reviewed.judged.set_up);
         if (!line.empty()) text += seconds_cell(event.at) + cell(line, line.size()) + "\n";
         return true;
     });
@@ -154,19 +92,18 @@ void review_one(record::Store& store, const Options& options, Status& status) {
 }
 
 void review_all(record::Store& store, const Options& options) {
-    record::JobFilter filter;
-    filter.item = options.item;
-    filter.seat = options.seat;
-    filter.set = options.set;
-    filter.most = options.most;
-    const std::vector<record::JobRow> jobs = record::list_jobs(store, filter);
-    const bool one_seat = !options.item.empty() && !options.seat.empty();
-    if (!options.json)
-        return print(list_text(jobs, store.path()) + (one_seat ? seat_text(store, options.item, options.seat, 0) : ""));
-    JsonWriter json;
-    json.object().put("store", std::string_view(store.path())).put("head", "sha256:" + store.head()).key("jobs").array();
-    for (const record::JobRow& job : jobs) write_job_row(json, job);
-    print(json.end().end().take() + "\n");
+    review::JobQuery query;
+    for (const auto& [field, values] : options.fields)
+        for (const std::string& value : values) review::narrow(query, field, value);
+    query.most = options.most;
+    review::check_query(query);
+    review::JobIndex index = review::JobIndex::beside(store);
+    make_ready(index, store, !query.findings.empty());
+    const review::Hits hits = index.find(query);
+    const std::vector<review::ListedJob> jobs = review::read_hits(store, hits);
+    if (options.json) return print(list_json(jobs, hits.total, store) + "\n");
+    const bool one_seat = query.items.size() == 1 && query.seats.size() == 1;
+    print(list_text(jobs, hits.total, store.path()) + (one_seat ? seat_text(store, query.items[0], query.seats[0], 0) : ""));
 }
 
 }  // namespace
@@ -176,9 +113,8 @@ void add_review(CLI::App& app, Status& status) {
     auto* command = app.add_subcommand("review", "List the recorded jobs, or show one: its call and why, and what its curve says about the seat");
     command->add_option("id", options->id, "The job's number or id; without it, all jobs are listed");
     add_store_option(*command, options->store);
-    command->add_option("--item", options->item, "List only jobs on this item");
-    command->add_option("--seat", options->seat, "List only jobs on this seat");
-    command->add_option("--set", options->set, "List only jobs of this set");
+    for (const review::QueryField& field : review::query_fields())
+        command->add_option(std::string("--") + field.name, options->fields[field.name], field.help)->take_all()->allow_extra_args(false);
     command->add_option("--most", options->most, "List at most so many, the newest");
     command->add_flag("--json", options->json, "Print JSON");
     command->footer("The exit status is that of the job's call: 0 nothing unusual, 10 look closer, 20 stop and inspect, 30 can't tell; a list\n"
