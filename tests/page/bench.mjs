@@ -27,9 +27,8 @@ export function start(program, words, stdio) {
 }
 
 let stores = 0;
-// {child, address, store, end()}. `rig` is a file; the example's when none is given.
-export async function serve(more = [], rig = file("rig.toml", example("rig"))) {
-  const store = path.join(folder, `store${++stores}.db`);
+// {child, address, store, end()}. `rig` is a file, the example's when none is given; `store` one of its own.
+export async function serve(more = [], rig = file("rig.toml", example("rig")), store = path.join(folder, `store${++stores}.db`)) {
   const child = start("halfturn", ["serve", "--json", "--port", "0", "--rig", rig, "--store", store, ...more], ["ignore", "pipe", "inherit"]);
   const address = await new Promise((found, failed) => {
     let text = "";

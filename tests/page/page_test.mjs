@@ -6,7 +6,7 @@ import path from "node:path";
 import { clear_away, shots } from "./bench.mjs";
 
 const only = process.argv.includes("--only") ? process.argv[process.argv.indexOf("--only") + 1] : null;
-const files = ["outside", "plan", "seat", "calibrate", "states", "jobs"];
+const files = ["outside", "plan", "seat", "calibrate", "states", "review", "jobs"];
 const tests = Object.assign({}, ...(await Promise.all(files.map((name) => import(`./${name}.mjs`)))).map((one) => one.tests));
 
 const browser = await chromium.launch({ executablePath: process.env.CHROMIUM || "/usr/bin/chromium", headless: true,

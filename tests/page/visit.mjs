@@ -116,7 +116,7 @@ export class Visit {
         if (box) new MutationObserver(() => { if (!box.hidden) globalThis.blind_at.push(Date.now()); }).observe(box, { attributes: true, attributeFilter: ["hidden"] });
       });
     });
-    const visit = new Visit(name, page, address);
+    const visit = new this(name, page, address);
     visit.hands = by === "touch" ? new Fingers(visit) : new Keys(visit);
     page.on("console", (m) => { if (["error", "warning"].includes(m.type())) visit.errors.push(m.text()); });
     page.on("pageerror", (e) => visit.errors.push(String(e)));

@@ -1,6 +1,7 @@
 // halfturn serve: the page at the bench, from filling in a job to its end, one job after the other.
 #include <unistd.h>
 
+#include <atomic>
 #include <condition_variable>
 #include <cstdio>
 #include <deque>
@@ -15,6 +16,7 @@
 #include "command/page_record.hpp"
 #include "command/page_series.hpp"
 #include "command/practice_list.hpp"
+#include "command/review_answers.hpp"
 #include "command/terminal/qr_square.hpp"
 #include "core/failure.hpp"
 #include "core/json_writer.hpp"
@@ -95,11 +97,13 @@ public:
     explicit Bench(const Options& options)
         : options_(options), practice_(practice_jobs()), plan_(options.inventory, options.rig, static_cast<std::uint64_t>(options.seed)),
           series_({options.rig, options.reference_rig, options.daily_log, store_or_usual(options.store), static_cast<std::uint64_t>(options.seed)}),
+          answers_(store_or_usual(options.store), [this] { return at_work_.load(); }),
           server_({.port = static_cast<unsigned short>(options.port), .lan = options.lan}, [this](const screen::PageAct& act) {
               if (!desk_.act(act) && !series_.act(act)) wishes_.put(act);
           }) {
         desk_.publish_to(server_);
         series_.publish_to(server_);
+        server_.answer("review", [this](const screen::Question& question) { return answers_.answer(question); });
         server_.publish_data("choices", choices_json(options_, practice_));
         server_.publish(screen::idle_state_json(""));
         const std::string store = store_or_usual(options_.store);
@@ -208,6 +212,7 @@ private:
         how.brisk = options_.brisk;
         live::LiveJob live_job(std::move(frozen.set_up), how);
         const auto shown = desk_.show(live_job);
+        const AtWork at_work(at_work_);
         live_job.on_change = [this] { desk_.changed(); };
         live_job.run();
         wishes_.forget();
@@ -217,6 +222,12 @@ private:
             print("Job " + live_job.job_id() + ", " + live_job.ending() + (live_job.stage() == live::Stage::ended ? ": " + std::string(call_words(live_job.judge().judgement().call)) : "") + ".\n");
     }
 
+    struct AtWork {
+        std::atomic<bool>& flag;
+        explicit AtWork(std::atomic<bool>& f) : flag(f) { flag = true; }
+        ~AtWork() { flag = false; }
+    };
+
     Options options_;
     std::vector<PracticeJob> practice_;
     PagePlan plan_;
@@ -225,6 +236,8 @@ private:
     JsonValue form_;
     Wishes wishes_;
     screen::Desk desk_;
+    std::atomic<bool> at_work_{false};
+    ReviewAnswers answers_;
     screen::Server server_;  // last: its thread calls into the others
 };
 

@@ -8,7 +8,7 @@ function fill(node, attributes, children) {
     else if (value === true) node.setAttribute(name, "");
     else if (value !== false && value !== null && value !== undefined) node.setAttribute(name, value);
   }
-  for (const child of children.flat()) if (child !== null && child !== undefined && child !== false) node.append(child);
+  for (const child of children.flat(Infinity)) if (child !== null && child !== undefined && child !== false) node.append(child);
   return node;
 }
 
@@ -17,7 +17,7 @@ export const svg = (tag, attributes, ...children) => fill(document.createElement
 export const button = (text, onclick, attributes) => el("button", { type: "button", onclick, ...attributes }, text);
 
 // replaceChildren, which would write "null" for what is left out.
-export const fill_with = (node, ...children) => node.replaceChildren(...children.flat().filter((child) => child !== null && child !== undefined && child !== false));
+export const fill_with = (node, ...children) => node.replaceChildren(...children.flat(Infinity).filter((child) => child !== null && child !== undefined && child !== false));
 
 // Sets the text only when it differs, so that nothing is laid out or read aloud twice.
 export function put(node, text) {

@@ -2,10 +2,10 @@
 // measured. Axes, grid and scales are uPlot's; its lines are not used, because they need turns that never go back.
 //   const chart = new Chart(box);  chart.show(data);  chart.leave();
 // `data` is what /data/curve answers: expected [[turns, low, mid, high], …], points [[t_s, turns | null, low_N, high_N], …],
-// limit_N, half_turn.
+// limit_N, half_turn; and marks [{ from_turns, to_turns, label }, …] where something on the curve has a number.
 import uPlot from "../outside/uplot.js";
 
-const colour = (name) => () => getComputedStyle(document.documentElement).getPropertyValue(name).trim();
+export const colour = (name) => () => getComputedStyle(document.documentElement).getPropertyValue(name).trim();
 
 // A line through all points in their order, closed where it is a surface.
 const through = (closed) => (u, index) => {
@@ -107,7 +107,34 @@ export class Chart {
       c.textAlign = "right";
       c.fillText("limit", u.bbox.left + u.bbox.width - 4 * ratio, u.valToPos(this.data.limit_N, "y", true) - 6 * ratio);
     }
+    if (!this.view.by_time) (this.data.marks || []).forEach((mark, row) => this.draw_mark(u, mark, px, row + (this.view.half ? 1 : 0)));
     c.restore();
+  }
+
+  // A line over the stretch it is about, with its number on it; each mark in a row of its own.
+  draw_mark(u, mark, px, row) {
+    const c = u.ctx, ratio = devicePixelRatio, r = px * 0.75 * ratio;
+    const at = (turns) => Math.max(u.bbox.left, Math.min(u.bbox.left + u.bbox.width, u.valToPos(turns, "x", true)));
+    const from = at(mark.from_turns), to = at(mark.to_turns), x = Math.max(u.bbox.left + r, Math.min(u.bbox.left + u.bbox.width - r, (from + to) / 2)), y = u.bbox.top + r * (1.3 + 2.3 * row);
+    c.fillStyle = c.strokeStyle = colour("--mark")();
+    c.globalAlpha = 0.1;
+    c.fillRect(from, y, Math.max(to - from, 2 * ratio), u.bbox.top + u.bbox.height - y);
+    c.globalAlpha = 1;
+    c.lineWidth = 3 * ratio;
+    c.beginPath();
+    c.moveTo(from, y + r);
+    c.lineTo(from, y);
+    c.lineTo(to, y);
+    c.lineTo(to, y + r);
+    c.stroke();
+    c.beginPath();
+    c.arc(x, y, r, 0, 2 * Math.PI);
+    c.fill();
+    c.fillStyle = colour("--panel")();
+    c.textAlign = "center";
+    c.textBaseline = "middle";
+    c.fillText(mark.label, x, y + ratio);
+    c.textBaseline = "alphabetic";
   }
 
   clear() {

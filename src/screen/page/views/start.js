@@ -67,7 +67,7 @@ export class StartPage {
     if (problem) rows.push(el("p", { class: "bad", role: "alert" }, problem));
     rows.push(this.choices.rig ? this.form(old) : el("p", { class: "quiet" }, "This bench runs without a rig file, so only practice jobs can be started."));
     rows.push(this.practice());
-    rows.push(el("nav", { class: "actions", "aria-label": "More" }, views.map((view) => el("a", { class: "press", href: `#${view.name}` }, view.title))));
+    rows.push(el("nav", { class: "actions", "aria-label": "More" }, el("a", { class: "press", href: "/review" }, "Recorded jobs"), views.map((view) => el("a", { class: "press", href: `#${view.name}` }, view.title))));
     this.box.replaceChildren(...rows);
   }
 
