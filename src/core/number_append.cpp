@@ -11,9 +11,9 @@ namespace halfturn {
 void append_number_text(std::string& out, double value) {
     // A decimal of at most 15 figures that reads as this double is its shortest text: no two such decimals read alike
     // (15 is DBL_DIG; IEEE 754-2019, 5.12.2).
-    constexpr double parts = 1e6, most = 1e14;
+    constexpr double parts = 1e6, least = 10, most = 1e14;  // least: below 1e-5 the shortest text has an exponent
     const double scaled = value * parts;
-    if (!(std::fabs(scaled) < most) || scaled == 0) {
+    if (!(std::fabs(scaled) >= least && std::fabs(scaled) < most)) {
         out += number_text(value);
         return;
     }
