@@ -35,6 +35,10 @@ export class Lines {
     const font = `600 ${px}px system-ui, sans-serif`;
     const axis = (more) => ({ font, stroke: colour("--ink"), grid: { stroke: colour("--grid"), width: 1 }, ticks: { show: false }, ...more });
     const range = (_, low, high) => {
+      if (options.close_up && low !== null) {
+        const room = 0.12 * (high - low) || 0.1 * Math.abs(high) || 1;
+        return [low - room, high + room];
+      }
       const bottom = options.y_from ?? Math.min(low ?? 0, 0), top = Math.max(high ?? 1, bottom + 1e-6), room = 0.06 * (top - bottom);
       return [options.y_from !== undefined ? bottom : bottom - room, top + room];
     };

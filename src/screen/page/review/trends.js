@@ -73,7 +73,7 @@ export class View {
         lines.push({ colour: "--band-line", width: 2 }, { colour: "--ink", width: 2, dash: [8, 5] }, { colour: "--ink", width: 2, dash: [8, 5] });
         columns.push(level(l.centre), level(l.low), level(l.high));
       }
-      const plot = new Lines(box, { x: "jobs, the oldest first", y_text: text, whole_x: true, lines });
+      const plot = new Lines(box, { x: "jobs, the oldest first", y_text: text, whole_x: true, close_up: true, lines });
       plot.show(at, columns);
       this.parts.push(plot);
     });
@@ -84,7 +84,7 @@ export class View {
         ? [el("p", { class: "wrong" }, one.signals.length === 1 ? "One sign that something changed:" : `${one.signals.length} signs that something changed:`),
           table("Signs", ["At", "From", "What"], one.signals.map((s) => [job_link(s.seen), s.from === s.seen ? "—" : job_link(s.from), s.says]))]
         : l.known ? el("p", { class: "good" }, "No sign that anything changed.") : null,
-      c ? el("p", { class: "quiet" }, `Against the limits ${c.limits} (${c.low === null ? "none" : text(c.low)} to ${c.high === null ? "none" : text(c.high)}): Cpk ${fixed(c.cpk, 2)}, with ${c.jobs} jobs between ${fixed(c.cpk_low, 2)} and ${fixed(c.cpk_high, 2)}.${c.in_order ? "" : " As long as something keeps changing, this says little."}`) : null,
+      c ? el("p", { class: "quiet" }, `Against the limits ${c.limits} (${c.low === null ? "none" : text(c.low)} to ${c.high === null ? "none" : text(c.high)}): Cpk ${fixed(c.cpk, 2)}, with ${c.jobs} jobs between ${fixed(c.cpk_low, 2)} and ${fixed(c.cpk_high, 2)}.${c.in_order ? "" : l.known ? " As long as something keeps changing, this says little." : " With so few jobs, this says little."}`) : null,
       el("details", null, el("summary", null, "Every job of it"), table("Jobs", ["Job", "Started, UTC", trend.title, "Before it"], one.points.map((p) => [job_link(p.number), started(p.started), text(p.value), p.gap ? `a gap: ${p.gap}` : "—"]))));
   }
 }
