@@ -42,8 +42,10 @@ LiveJob::LiveJob(SetUp set_up, Options options) : options_(std::move(options)), 
     if (judge_.set_up().ports.empty()) throw BadInput("the rig file has no [[port]]; add the instruments (`halfturn example rig` shows how)");
     if (!options_.practice.empty())
         practice_ = std::make_unique<PracticeChild>(judge_.set_up(), options_.practice, options_.seed, options_.brisk);
-    recorder_ = std::make_unique<record::Recorder>(options_.store_path, judge_.set_up());
-    judge_.set_reading_sink([this](const DecodedReading& reading) { recorder_->add_reading(reading); });
+    if (options_.record) {
+        recorder_ = std::make_unique<record::Recorder>(options_.store_path, judge_.set_up());
+        judge_.set_reading_sink([this](const DecodedReading& reading) { recorder_->add_reading(reading); });
+    }
     sequencer_ = std::make_unique<Sequencer>(judge_.set_up(), [this](const Event& event) { take(event); });
 }
 
@@ -91,18 +93,18 @@ void LiveJob::start_practice() {
 
 void LiveJob::take(const Event& event) {
     if (stage_ == Stage::ended || stage_ == Stage::refused) return;
-    recorder_->add(event);
+    if (recorder_) recorder_->add(event);
     judge_.on(event);
     if (const auto* change = std::get_if<PortChanged>(&event.what)) follow_port(*change);
     if (const auto* did = std::get_if<OperatorDid>(&event.what); did && did->act == Act::zero && !judge_.zero_refused()) zero_stands_ = true;
-    if (std::holds_alternative<OperatorDid>(event.what) || std::holds_alternative<PortChanged>(event.what)) recorder_->flush_soon();
+    if (std::holds_alternative<OperatorDid>(event.what) || std::holds_alternative<PortChanged>(event.what)) commit_soon();
     if (judge_.warnings().size() > warnings_told_) {
         warnings_told_ = judge_.warnings().size();
-        recorder_->flush_soon();
+        commit_soon();
     }
     if (stage_ == Stage::opening) follow_instruments();
     if (std::holds_alternative<Tick>(event.what)) {
-        if (const auto change = recorder_->take_change()) {
+        if (const auto change = recorder_ ? recorder_->take_change() : std::nullopt) {
             sequencer_->recorder_says(change->state, change->detail);
             return;  // that event brought the screens up to date
         }
@@ -110,6 +112,10 @@ void LiveJob::take(const Event& event) {
     }
     if (practice_) tell_the_hand();
     if (on_change) on_change();
+}
+
+void LiveJob::commit_soon() {
+    if (recorder_) recorder_->flush_soon();
 }
 
 // Unplugged before the begin: nobody may begin without it. Unplugged at any time: its zero may be gone.
@@ -257,8 +263,9 @@ void LiveJob::finish() {
     std::optional<record::Judged> judged;
     if (stage_ == Stage::ended)
         judged = record::Judged{judgement.judge, std::string(call_id(judgement.call)), judgement.fingerprint,
-                                judgement_json(judgement, set_up(), recorder_->job_id())};
+                                judgement_json(judgement, set_up(), job_id())};
     if (ending_.empty()) ending_ = stage_ == Stage::refused ? "not started: an instrument was not ready" : "done";
+    if (!recorder_) return;
     recorded_ = recorder_->finish(ending_, judged, finish_within);
     if (!recorded_) record_problem_ = recorder_->health().detail;
 }

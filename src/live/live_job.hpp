@@ -32,6 +32,7 @@ struct Options {
     double brisk = 1;              // factor on the practice hand's speed once the ring moves
     bool unattended = false;       // zero, begin and end by itself: no keyboard and no page
     double patience_s = 6;         // how long an instrument may take to be there and speak sense
+    bool record = true;            // false: nothing is kept, for measuring what keeping costs
     std::vector<Event> instead;    // of instruments: bytes, port changes and ticks of a job before, in that job's own time
 };
 
@@ -74,6 +75,7 @@ public:
 
 private:
     void take(const Event& event);
+    void commit_soon();
     void follow_port(const PortChanged& change);
     void follow_instruments();
     void follow_job();
