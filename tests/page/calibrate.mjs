@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { serve } from "./bench.mjs";
-import { Visit, at_once, until } from "./visit.mjs";
+import { Visit, at_once, thorough, until } from "./visit.mjs";
 
 // Holds still wherever the step asks for it, until the series is over; looks at what is new on the way.
 async function hold_through(visit, look) {
@@ -28,9 +28,11 @@ async function hold_through(visit, look) {
   }
 }
 
+const series = [["upright", "daily", { by: "touch" }], ...(thorough ? [["phone", "stiffness", { by: "touch" }], ["tablet", "force", { by: "keys", colorScheme: "dark" }]] : [])];
+
 export const tests = {
   async calibrating(browser) {
-    await at_once([["phone", "stiffness", { by: "touch" }], ["tablet", "force", { by: "keys", colorScheme: "dark" }], ["upright", "daily", { by: "touch" }]], async (size, kind, more) => {
+    await at_once(series, async (size, kind, more) => {
       const server = await serve();
       const visit = await Visit.open(browser, `calibrate-${kind}-${size}`, size, server.address, more);
       await visit.use("#start nav a[href='#calibrate']");

@@ -1,13 +1,11 @@
 // Whole practice jobs, from the start to the call: good and bad, by keys alone and by touches alone, on every size of screen.
 import assert from "node:assert/strict";
 import { serve } from "./bench.mjs";
-import { Visit, at_once, until, word_is } from "./visit.mjs";
+import { Visit, at_once, thorough, until, word_is } from "./visit.mjs";
 
 // Every size by each kind of hands; the colours and the motion that the device asks for are shared out over them.
-const everywhere = [
-  ["phone", { by: "keys", colorScheme: "dark" }], ["tablet", { by: "keys" }], ["laptop", { by: "keys", colorScheme: "dark" }],
-  ["phone", { by: "touch" }], ["upright", { by: "touch", reducedMotion: "reduce" }], ["laptop", { by: "touch" }],
-];
+const by_keys = [["laptop", { by: "keys", colorScheme: "dark" }], ...(thorough ? [["phone", { by: "keys", colorScheme: "dark" }], ["tablet", { by: "keys" }]] : [])];
+const by_touch = [["phone", { by: "touch" }], ["upright", { by: "touch", reducedMotion: "reduce" }], ...(thorough ? [["laptop", { by: "touch" }]] : [])];
 
 async function good_job(browser, size, more) {
   const server = await serve(["--brisk", "4"]);
@@ -82,11 +80,10 @@ async function bad_job(browser, size, more) {
 }
 
 export const tests = {
-  // Half of them at a time: a machine that is held up is rightly said to be not watching.
-  async good_jobs_by_keys(browser) { await at_once(everywhere.slice(0, 3), (size, more) => good_job(browser, size, more)); },
-  async good_jobs_by_touch(browser) { await at_once(everywhere.slice(3), (size, more) => good_job(browser, size, more)); },
-  async bad_jobs_by_keys(browser) { await at_once(everywhere.slice(0, 3), (size, more) => bad_job(browser, size, more)); },
-  async bad_jobs_by_touch(browser) { await at_once(everywhere.slice(3), (size, more) => bad_job(browser, size, more)); },
+  async good_jobs_by_keys(browser) { await at_once(by_keys, (size, more) => good_job(browser, size, more)); },
+  async good_jobs_by_touch(browser) { await at_once(by_touch, (size, more) => good_job(browser, size, more)); },
+  async bad_jobs_by_keys(browser) { await at_once(by_keys, (size, more) => bad_job(browser, size, more)); },
+  async bad_jobs_by_touch(browser) { await at_once(by_touch, (size, more) => bad_job(browser, size, more)); },
 
   async server_lost(browser) {
     const server = await serve();

@@ -1,6 +1,6 @@
 // The bench page in a real browser against the real program: see the files named below. Looks for console errors, requests to
 // anywhere else, poor contrast, small targets, what is cut off, and what a mechanic must see. Screenshots go to the build folder.
-//   HALFTURN_BIN=build node tests/page/page_test.mjs [--only NAME]
+//   HALFTURN_BIN=build node tests/page/page_test.mjs [--thorough] [--only NAME]
 import { chromium } from "playwright-core";
 import path from "node:path";
 import { clear_away, shots } from "./bench.mjs";

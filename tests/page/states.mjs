@@ -5,7 +5,7 @@ import { readFileSync, readdirSync } from "node:fs";
 import path from "node:path";
 import { fileURLToPath } from "node:url";
 import { serve } from "./bench.mjs";
-import { Visit, until } from "./visit.mjs";
+import { Visit, thorough, until } from "./visit.mjs";
 
 const rules = fileURLToPath(new URL("../../src/watch/rules", import.meta.url));
 
@@ -29,6 +29,8 @@ const words = {
   stop: { ...loaded, word: "stop", recording: "stopped", next: "Stop turning and hold. The force is heading for the limit of 5 000 N." },
 };
 
+const looks = thorough ? ["phone", "tablet", "upright", "laptop"].flatMap((size) => [[size, "light"], [size, "dark"]]) : [["phone", "dark"], ["laptop", "light"]];
+
 export const tests = {
   async every_state(browser) {
     const server = await serve();
@@ -37,7 +39,7 @@ export const tests = {
     const first = await Visit.open(browser, "states-starter", "laptop", server.address);
     await first.start_practice("clean", false);
     await first.before_you_pull(false);
-    for (const size of ["phone", "tablet", "upright", "laptop"]) for (const colorScheme of ["light", "dark"]) {
+    for (const [size, colorScheme] of looks) {
       const motion = colorScheme === "dark" ? "reduce" : "no-preference";
       let as_if = null, silent = false;
       const visit = await Visit.open(browser, `state-${size}-${colorScheme}`, size, "about:blank", { colorScheme, reducedMotion: motion });
