@@ -161,20 +161,30 @@ export class Visit {
     await this.page.waitForSelector("#before:not([hidden]) .step", { timeout: 20000 });
   }
 
+  // On to the next step, as people do it: when the plan's answer comes and moves the button away under the finger, once more.
+  async step_on(selector) {
+    const title = () => this.page.textContent("#before .step h2"), here = await title();
+    for (let tries = 0; tries < 3; ++tries) {
+      await this.use(selector);
+      for (const end = Date.now() + 2000; Date.now() < end; await this.page.waitForTimeout(40)) if ((await title()) !== here) return;
+    }
+    assert.fail(`${this.name}: "${here}" does not go on`);
+  }
+
   async before_you_pull(look) {
     await this.use("button[data-sound=stop]");
     if (look) await this.look("before-sounds");
-    await this.use("#step-done");
+    await this.step_on("#step-done");
     if (look) await this.look("before-instruments");
-    await this.use("#step-done");                       // instruments
+    await this.step_on("#step-done");                   // instruments
     if (look) await this.look("before-cautions");
-    await this.use("#step-done");                       // cautions
-    await this.use("#step-skip");                       // drift and support: skipped on purpose
+    await this.step_on("#step-done");                   // cautions
+    await this.step_on("#step-skip");                   // drift and support: skipped on purpose
     await this.use("#zero-now");
     await until(this.page, () => !document.querySelector("#step-done").disabled, null, 10000);
     if (look) await this.look("before-zero");
-    await this.use("#step-done");
-    await this.use("#step-done");                       // direction
+    await this.step_on("#step-done");
+    await this.step_on("#step-done");                   // direction
     if (look) await this.look("before-begin");
     await this.use("#begin");
     await this.page.waitForSelector("#live:not([hidden])");
