@@ -3,6 +3,7 @@ import { $, el, button, fill_with } from "../dom.js";
 import { bound, force } from "../words.js";
 import { Lines } from "../parts/lines.js";
 import { ask, call_badge, fixed, job_link, seat_words, section, started, table, work_words } from "./ask.js";
+import { AskingPage } from "./asking_page.js";
 
 const colours = ["--line-1", "--line-2", "--line-3", "--line-4", "--line-5", "--line-6"];
 const dashes = [null, [10, 5], [2, 4], [14, 4, 2, 4], [6, 3], [18, 6]];
@@ -10,19 +11,7 @@ const style = (i) => ({ colour: colours[i % colours.length], dash: dashes[i % da
 const numbers = (text) => [...new Set((text.match(/\d+/g) || []).map(Number))].filter((n) => n > 0).slice(0, 12);
 const newton_text = (most) => (v) => (most >= 2000 ? `${+(v / 1000).toFixed(2)} kN` : `${Math.round(v)} N`);
 
-export class View {
-  constructor(box) {
-    this.box = box;
-    this.parts = [];
-    this.asked = 0;
-  }
-
-  leave() {
-    ++this.asked;
-    for (const part of this.parts) part.leave();
-    this.parts = [];
-  }
-
+export class View extends AskingPage {
   go() {
     const jobs = numbers($("compare-jobs").value), align = this.box.querySelector("input[name=align]:checked").value;
     const hash = `#compare?jobs=${jobs.join(",")}&align=${align}`;

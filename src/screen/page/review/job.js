@@ -4,6 +4,7 @@ import { bound, force, turns } from "../words.js";
 import { Chart } from "../parts/chart.js";
 import { Lines } from "../parts/lines.js";
 import { ask, call_badge, fixed, job_link, plain, seat_words, section, started, table, work_words } from "./ask.js";
+import { AskingPage } from "./asking_page.js";
 
 const facts = (rows) => el("dl", { class: "facts" }, rows.filter(Boolean).map(([name, value]) => [el("dt", null, name), el("dd", null, value)]));
 const list = (texts) => el("ul", { class: "plain" }, texts.map((text) => el("li", null, bound(text))));
@@ -122,19 +123,7 @@ function entries_part(job) {
     photos.length ? el("div", { class: "photos" }, photos) : null);
 }
 
-export class View {
-  constructor(box) {
-    this.box = box;
-    this.parts = [];
-    this.asked = 0;
-  }
-
-  leave() {
-    ++this.asked;
-    for (const part of this.parts) part.leave();
-    this.parts = [];
-  }
-
+export class View extends AskingPage {
   async show(place) {
     this.leave();
     const mine = ++this.asked;

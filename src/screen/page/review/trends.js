@@ -2,22 +2,11 @@
 import { el, fill_with } from "../dom.js";
 import { Lines } from "../parts/lines.js";
 import { ask, fixed, job_link, plain, section, started, table } from "./ask.js";
+import { AskingPage } from "./asking_page.js";
 
 const by_words = { rig: "rig", family: "family of jobs", who: "person", instrument: "instrument", calibration: "calibration" };
 
-export class View {
-  constructor(box) {
-    this.box = box;
-    this.parts = [];
-    this.asked = 0;
-  }
-
-  leave() {
-    ++this.asked;
-    for (const part of this.parts) part.leave();
-    this.parts = [];
-  }
-
+export class View extends AskingPage {
   async show(place) {
     this.leave();
     const mine = ++this.asked;
