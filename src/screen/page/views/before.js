@@ -77,19 +77,20 @@ export class BeforePage {
       this.skipped = new Set();
       this.at = 0;
       this.list = this.steps();
-      this.planned = null;
-      this.build();
+      this.planned = undefined;   // asked for
+      fill_with(this.box, el("h1", null, "Before you pull"), el("p", { role: "status" }, "Looking at the plan…"));
       this.look_at_plan();
     }
-    this.list[this.at].update?.(state);
+    if (this.planned !== undefined) this.list[this.at].update?.(state);
   }
 
-  // What the plan says stands above every step; the whole of it is one touch away.
+  // What the plan says stands above every step; the whole of it is one touch away. The steps wait for it: coming later, it
+  // would move the buttons away under a finger.
   async look_at_plan() {
     const job = this.job, found = await plan.ask(this.post);
-    if (this.job !== job || !(found.plan || found.problem)) return;
-    this.planned = found;
-    fill_with(this.plan_box, this.plan_line());
+    if (this.job !== job) return;
+    this.planned = found.plan || found.problem ? found : null;
+    this.build();
   }
 
   plan_line() {
@@ -105,11 +106,10 @@ export class BeforePage {
     const step = this.list[this.at], last = this.at === this.list.length - 1;
     const heading = el("h2", { tabindex: "-1" }, `${this.at + 1} · ${step.title}`);
     this.next = button("Done", () => this.go(1), { class: "main grow", id: "step-done" });
-    this.plan_box = el("div", { class: "rows" }, this.plan_line());
     fill_with(this.box,
       el("h1", null, "Before you pull"),
       el("p", null, this.state.job.practice ? el("span", { class: "practice" }, "practice") : "", ` ${job_title(this.state.job)}`),
-      this.plan_box,
+      el("div", { class: "rows" }, this.plan_line()),
       el("ol", { class: "progress", "aria-label": `Step ${this.at + 1} of ${this.list.length}` }, this.list.map((s, i) => el("li", { class: i === this.at ? "now" : this.skipped.has(s.id) ? "skipped" : i < this.at ? "done" : "" }))),
       el("section", { class: "step" }, heading, step.build(),
         last ? null : el("div", { class: "actions" }, this.next, button("Skip", () => this.skip(), { id: "step-skip" }))),

@@ -11,8 +11,8 @@ export async function ask(post, form) {
     const answer = await post("/data/plan", JSON.stringify(form));
     return answer.ok ? { plan: JSON.parse(answer.text) } : { problem: answer.text };
   }
-  const answer = await fetch("/data/plan", { cache: "no-store" }).catch(() => null);
-  if (!answer) return { problem: "The program can't be reached." };
+  const answer = await fetch("/data/plan", { cache: "no-store", signal: AbortSignal.timeout(5000) }).catch(() => null);
+  if (!answer) return { problem: "No plan came within five seconds: the program is busy, or can't be reached." };
   if (answer.status === 404) return {};   // a page without plans
   return answer.ok ? { plan: await answer.json() } : { problem: await answer.text() };
 }
