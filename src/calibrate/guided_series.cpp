@@ -110,13 +110,13 @@ std::vector<GuidedStep> daily_steps(double block_mm, double highest_N) {
     return steps;
 }
 
-void Settling::add(double t_s, double value) {
+void SettlingWatch::add(double t_s, double value) {
     readings_.push_back({t_s, value});
     // One reading older than the window stays, to show that the window is full.
     while (readings_.size() > 2 && readings_[1].t_s <= t_s - window_s_) readings_.pop_front();
 }
 
-Settling::State Settling::state() const {
+SettlingWatch::State SettlingWatch::state() const {
     State state;
     if (readings_.empty()) return state;
     std::vector<double> values;

@@ -39,9 +39,9 @@ std::vector<GuidedStep> daily_steps(double block_mm, double highest_N);
 // A reading is steady when the means of the two halves of the last `window_s` differ by no more than the
 // largest of: one least count, 0.05 % of the value, and what their noise explains (three standard errors).
 // Common practice, no published source.
-class Settling {
+class SettlingWatch {
 public:
-    Settling(double window_s, double least_count) : window_s_(window_s), least_count_(least_count) {}
+    SettlingWatch(double window_s, double least_count) : window_s_(window_s), least_count_(least_count) {}
 
     void add(double t_s, double value);
     void restart() { readings_.clear(); }

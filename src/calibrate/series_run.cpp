@@ -37,14 +37,14 @@ void SeriesRun::reading(std::size_t instrument, double t_s, double value) {
 
 SeriesRun::Took SeriesRun::take_when_steady() {
     if (at_ != At::waiting) return Took::nothing;
-    const bool steady = std::all_of(settling_.begin(), settling_.end(), [](const Settling& one) { return one.state().steady; });
+    const bool steady = std::all_of(settling_.begin(), settling_.end(), [](const SettlingWatch& one) { return one.state().steady; });
     if (!steady) return Took::nothing;
     if (over_limit_) {
         at_ = At::step;
         return Took::refused;
     }
     means_.clear();
-    for (const Settling& one : settling_) means_.push_back(one.state().mean);
+    for (const SettlingWatch& one : settling_) means_.push_back(one.state().mean);
     if (plan_.typed_reference) {
         at_ = At::reference;
         return Took::read;

@@ -52,7 +52,7 @@ public:
     Took take_when_steady();
 
     double waiting_since_s() const { return since_s_; }
-    const std::vector<Settling>& settling() const { return settling_; }
+    const std::vector<SettlingWatch>& settling() const { return settling_; }
     const std::vector<double>& means() const { return means_; }        // of the newest reading that was taken
 
     // Lines of the file since the last call, its head before the first.
@@ -68,7 +68,7 @@ private:
     std::size_t step_ = 0, kept_ = 0;
     double since_s_ = 0;
     bool over_limit_ = false;
-    std::vector<Settling> settling_;
+    std::vector<SettlingWatch> settling_;
     std::vector<double> least_counts_, means_;
     std::vector<std::string> lines_;
 };

@@ -12,7 +12,7 @@ namespace {
 
 using namespace calibrate;
 
-std::string percent(double value) { return fixed_text(value, 3) + " %"; }
+std::string fixed_percent(double value) { return fixed_text(value, 3) + " %"; }
 
 // What both standards report after their points.
 template <class Result>
@@ -33,7 +33,7 @@ void put_overall(JsonWriter& json, const Result& result) {
 
 template <class Result>
 std::string overall_text(const Result& result, const std::string& standard) {
-    std::string out = "Zero f0 " + percent(result.f0_percent) + " (class " + result.f0_class + ")\n";
+    std::string out = "Zero f0 " + fixed_percent(result.f0_percent) + " (class " + result.f0_class + ")\n";
     out += "Overall by " + standard + ": " +
            (result.class_name == "none" ? "no class" : "class " + result.class_name) + "\n";
     for (const auto& reach : result.reach)
@@ -46,10 +46,10 @@ std::string text(const Class7500Result& result) {
     std::string out;
     for (const auto& point : result.points) {
         out += number_text(point.indicated_N) + " N: class " + point.class_name + "; q";
-        for (const double q : point.q_percent) out += " " + percent(q);
-        out += "; b " + percent(point.b_percent) +
-               (point.v_percent ? "; v " + percent(*point.v_percent) : "") + "; a " +
-               percent(point.a_percent) + "\n";
+        for (const double q : point.q_percent) out += " " + fixed_percent(q);
+        out += "; b " + fixed_percent(point.b_percent) +
+               (point.v_percent ? "; v " + fixed_percent(*point.v_percent) : "") + "; a " +
+               fixed_percent(point.a_percent) + "\n";
     }
     out += overall_text(result, "ISO 7500-1:2018");
     if (!result.range_reached)
@@ -61,8 +61,8 @@ std::string text(const Class376Result& result) {
     std::string out;
     for (const auto& point : result.points)
         out += number_text(point.force_N) + " N: class " + point.class_name + "; b " +
-               percent(point.b_percent) + "; b' " + percent(point.b_repeat_percent) + "; fc " +
-               percent(point.fc_percent) + "; v " + percent(point.v_percent) + "\n";
+               fixed_percent(point.b_percent) + "; b' " + fixed_percent(point.b_repeat_percent) + "; fc " +
+               fixed_percent(point.fc_percent) + "; v " + fixed_percent(point.v_percent) + "\n";
     return out + overall_text(result, "ISO 376:2011");
 }
 

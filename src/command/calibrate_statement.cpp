@@ -17,7 +17,7 @@
 namespace halfturn::command {
 namespace {
 
-struct Options {
+struct CalibrateStatementOptions {
     std::string rig, store;
     std::optional<double> speed;
     PaperOptions paper;
@@ -29,7 +29,7 @@ std::string combined_text(const char* what, const std::optional<report::Combined
     return std::string("\n") + what + "\n" + budget_text(combined->budget, combined->gum, combined->monte_carlo);
 }
 
-std::string statement_text(const std::vector<report::Accuracy>& all, const Options& options, const std::string& day) {
+std::string statement_text(const std::vector<report::Accuracy>& all, const CalibrateStatementOptions& options, const std::string& day) {
     std::string text = "What " + options.rig + " is worth on " + day + "\n";
     for (const auto& one : all) {
         text += "\n" + (one.configuration.empty() ? std::string("As it is") : one.configuration) + ":\n";
@@ -48,7 +48,7 @@ std::string statement_text(const std::vector<report::Accuracy>& all, const Optio
     return text;
 }
 
-void run(const Options& options) {
+void run(const CalibrateStatementOptions& options) {
     check_paper_options(options.paper);
     record::Store store = record::Store::open(options.store.empty() ? record::default_store_path() : options.store, record::Mode::read);
     const std::string day = today_utc(), head = store.head();
@@ -64,7 +64,7 @@ void run(const Options& options) {
 }  // namespace
 
 void add_calibrate_statement(CLI::App& calibrate) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<CalibrateStatementOptions>();
     auto* statement = calibrate.add_subcommand(
         "statement", "Say what a rig's numbers are worth, per configuration, from its newest certificates; a paper to hand over with the rig");
     statement->alias("accuracy");

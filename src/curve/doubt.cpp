@@ -6,7 +6,6 @@ namespace halfturn::curve {
 
 namespace {
 
-constexpr double z_975 = 1.959963984540054;
 
 double tail(double q) {  // q = sqrt(-2 ln p), p below 0.02425
     return (((((-7.784894002430293e-03 * q - 3.223964580411365e-01) * q - 2.400758277161838e+00) * q -

@@ -8,6 +8,9 @@
 
 namespace halfturn::curve {
 
+// Two-sided 95 % of a normal distribution: its 97.5 % quantile.
+inline constexpr double z_975 = 1.959963984540054;
+
 enum class Spread {
     exact,
     normal,       // a measured value and its standard uncertainty

@@ -4,11 +4,13 @@
 #include <array>
 #include <cmath>
 
+#include "curve/doubt.hpp"
+
 namespace halfturn::curve {
 namespace {
 
 constexpr std::size_t x_steps = 81, m_steps = 121;  // odd, so that the middle is on the grid
-constexpr double widest = 4, z_975 = 1.959963984540054;
+constexpr double widest = 4;
 constexpr double least_um = 0.05;  // where a seat hardly grips, ln F has no end
 constexpr double lost_um = 0.5, u_lost_um = 0.5;
 constexpr double bad_ln_F = 1;  // a job that was something else is off by a factor of e, more or less

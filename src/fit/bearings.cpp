@@ -13,14 +13,14 @@ namespace {
 // Whose static rating is the smallest of those known, and whether it was read or remembered.
 enum class Maker { skf, fbj, nsk, koyo, skf_fbj };
 
-struct Row {
+struct BearingRow {
     const char* designation;
     double d, D, B, r, C0;
     Maker maker;
     bool sizes_read;   // in at least one published table; else from memory
     bool rating_read;  // in the catalogues of four makers; else from memory
 };
-constexpr std::array<Row, 35> rows{{
+constexpr std::array<BearingRow, 35> bearing_rows{{
     {"61800", 10, 19, 5, 0.3, 585, Maker::skf_fbj, true, true},
     {"61801", 12, 21, 5, 0.3, 670, Maker::skf, true, false},
     {"61802", 15, 24, 5, 0.3, 800, Maker::skf_fbj, true, true},
@@ -104,7 +104,7 @@ bool is_suffix(std::string_view rest) {
 
 Bearing find_bearing(std::string_view designation) {
     const std::string_view digits = leading_digits(designation);
-    for (const auto& row : rows) {
+    for (const auto& row : bearing_rows) {
         const std::string also = short_form(row.designation);
         if ((digits != row.designation && digits != also) || digits.empty()) continue;
         if (!is_suffix(designation.substr(digits.size()))) break;
@@ -138,7 +138,7 @@ std::optional<bool> sealed_by_suffix(std::string_view designation) {
 
 std::vector<std::string> bearing_designations() {
     std::vector<std::string> out;
-    for (const auto& row : rows) {
+    for (const auto& row : bearing_rows) {
         out.emplace_back(row.designation);
         if (const std::string also = short_form(row.designation); !also.empty()) out.push_back(also);
     }

@@ -13,14 +13,14 @@ namespace {
 
 // One row per range of nominal sizes in ISO 286-1. Only r splits 50-80 and 80-120, so those ranges come
 // twice.
-struct Row {
+struct SizeRow {
     double over_mm, including_mm;
     std::array<double, 6> it;  // IT4 to IT9; IT4 only for the delta of grade 5
     double g, j5_j6, j7;       // magnitudes: g is below the zero line by es, j reaches down by ei
     double J6, J7, J8;         // ES
     double k, m, n, p, r;      // ei of shafts; holes take the negative plus delta
 };
-constexpr std::array<Row, 7> rows{{
+constexpr std::array<SizeRow, 7> size_rows{{
     {6, 10, {4, 6, 9, 15, 22, 36}, 5, 2, 5, 5, 8, 12, 1, 6, 10, 15, 19},
     {10, 18, {5, 8, 11, 18, 27, 43}, 6, 3, 6, 6, 10, 15, 1, 7, 12, 18, 23},
     {18, 30, {6, 9, 13, 21, 33, 52}, 7, 4, 8, 8, 12, 20, 2, 8, 15, 22, 28},
@@ -29,7 +29,7 @@ constexpr std::array<Row, 7> rows{{
     {65, 80, {8, 13, 19, 30, 46, 74}, 10, 7, 12, 13, 18, 28, 2, 11, 20, 32, 43},
     {80, 100, {10, 15, 22, 35, 54, 87}, 12, 9, 15, 16, 22, 34, 3, 13, 23, 37, 51},
 }};
-constexpr Row last_row{100, 120, {10, 15, 22, 35, 54, 87}, 12, 9, 15, 16, 22, 34, 3, 13, 23, 37, 54};
+constexpr SizeRow last_row{100, 120, {10, 15, 22, 35, 54, 87}, 12, 9, 15, 16, 22, 34, 3, 13, 23, 37, 54};
 
 struct Letter {
     const char* name;
@@ -55,20 +55,20 @@ constexpr std::array<Letter, 9> shaft_letters{{{"g", 5, 9},
                                                {"p", 5, 9},
                                                {"r", 5, 9}}};
 
-const Row& row_for(double nominal_mm) {
-    for (const auto& row : rows)
+const SizeRow& row_for(double nominal_mm) {
+    for (const auto& row : size_rows)
         if (nominal_mm > row.over_mm && nominal_mm <= row.including_mm) return row;
     if (nominal_mm > last_row.over_mm && nominal_mm <= last_row.including_mm) return last_row;
     throw BadInput("nominal size " + number_text(nominal_mm) +
                    " mm: the ISO 286 tables here cover sizes over 6 up to and including 120 mm");
 }
 
-double it(const Row& row, int grade) { return row.it[static_cast<std::size_t>(grade - 4)]; }
+double it(const SizeRow& row, int grade) { return row.it[static_cast<std::size_t>(grade - 4)]; }
 
 // Delta of ISO 286-1: the difference between the grade and the next finer one.
-double delta(const Row& row, int grade) { return it(row, grade) - it(row, grade - 1); }
+double delta(const SizeRow& row, int grade) { return it(row, grade) - it(row, grade - 1); }
 
-void set_hole(LimitDeviations& out, const Row& row, std::string_view letter, int grade) {
+void set_hole(LimitDeviations& out, const SizeRow& row, std::string_view letter, int grade) {
     const double width = it(row, grade);
     if (letter == "G") {
         out.lower_um = row.g;
@@ -102,7 +102,7 @@ void set_hole(LimitDeviations& out, const Row& row, std::string_view letter, int
     out.lower_um = upper - width;
 }
 
-void set_shaft(LimitDeviations& out, const Row& row, std::string_view letter, int grade) {
+void set_shaft(LimitDeviations& out, const SizeRow& row, std::string_view letter, int grade) {
     const double width = it(row, grade);
     if (letter == "g" || letter == "h") {
         out.upper_um = letter == "g" ? -row.g : 0;
@@ -138,7 +138,7 @@ std::vector<std::string> classes_of(const std::array<Letter, 9>& letters) {
 
 bool is_capital(std::string_view text) { return !text.empty() && text[0] >= 'A' && text[0] <= 'Z'; }
 
-// Every deviation in `rows` was read in at least two published tables, so each cell is the standard's own
+// Every deviation in `size_rows` was read in at least two published tables, so each cell is the standard's own
 // sum.
 const Source by_rule{Basis::standard_rule, "ISO 286-1:2010, fundamental deviation and standard tolerance"};
 
@@ -152,7 +152,7 @@ LimitDeviations limits(Feature feature, std::string_view tolerance_class, double
             continue;
         const int grade = tolerance_class.back() - '0';
         if (grade < letter.first_grade || grade > letter.last_grade) continue;
-        const Row& row = row_for(nominal_mm);
+        const SizeRow& row = row_for(nominal_mm);
         LimitDeviations out;
         out.name = tolerance_class;
         out.feature = feature;

@@ -9,7 +9,7 @@ namespace halfturn::fit {
 
 namespace {
 
-struct Row {
+struct MaterialRow {
     const char* name;
     const char* also;  // a short name that stands for this one
     double E_GPa, E_u_GPa, nu, alpha_per_K, yield_low, yield_high;
@@ -18,7 +18,7 @@ struct Row {
 };
 constexpr Basis read = Basis::looked_up;
 constexpr Basis memory = Basis::from_memory;
-constexpr std::array<Row, 18> rows{{
+constexpr std::array<MaterialRow, 18> material_rows{{
     {"6061-T6", "aluminium", 68.9, 0.7, 0.33, 23.6e-6, 255, 276, read,
      "Hibbeler, App. C (E, yield); nu 0.33 as most tables (Hibbeler prints 0.35)"},
     {"6082-T6", "", 70, 1, 0.33, 23.4e-6, 250, 260, memory, "EN 755-2"},
@@ -53,7 +53,7 @@ std::string folded(std::string_view text) {
     return out;
 }
 
-Material from_row(const Row& row) {
+Material from_row(const MaterialRow& row) {
     return {row.name,        row.E_GPa,     row.E_u_GPa,    row.nu,
             row.alpha_per_K, row.yield_low, row.yield_high, {row.basis, row.source}};
 }
@@ -68,13 +68,13 @@ Material find_material(std::string_view name) {
             "material \"" + std::string(name) +
             "\": a laminate has no single stiffness, so the fit formulas do not "
             "hold. Seats in such parts are normally bonded metal sleeves: name the sleeve's metal");
-    for (const auto& row : rows)
+    for (const auto& row : material_rows)
         if (!wanted.empty() && (wanted == folded(row.name) || wanted == folded(row.also)))
             return from_row(row);
     // "AZ91D" names "AZ91D cast" as long as only one row starts that way.
-    const Row* only = nullptr;
+    const MaterialRow* only = nullptr;
     int matches = 0;
-    for (const auto& row : rows) {
+    for (const auto& row : material_rows) {
         if (wanted.size() < 4 || !folded(row.name).starts_with(wanted)) continue;
         only = &row;
         ++matches;
@@ -90,7 +90,7 @@ Material ring_steel() { return find_material("100Cr6 bearing steel"); }
 
 std::vector<std::string> material_names() {
     std::vector<std::string> out;
-    for (const auto& row : rows) {
+    for (const auto& row : material_rows) {
         out.emplace_back(row.name);
         if (*row.also != '\0') out.emplace_back(row.also);
     }

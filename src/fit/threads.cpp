@@ -17,7 +17,7 @@ constexpr std::array<const char*, 9> classes{"4.6", "4.8", "5.6", "5.8", "6.8", 
 // Stress under proof load, ISO 898-1:2013 Table 3 (8.8 up to M16).
 constexpr std::array<double, 9> proof_stress_MPa{225, 310, 280, 380, 440, 580, 650, 830, 970};
 
-struct Row {
+struct ThreadRow {
     const char* name;
     double d, pitch;
     std::array<double, 9> printed_N;  // zeros where the standard prints none
@@ -25,7 +25,7 @@ struct Row {
 };
 // ISO 898-1 prints loads rounded from a slightly different area in places (M8: 11400, not 11300), so they are
 // kept as printed.
-constexpr std::array<Row, 11> rows{{
+constexpr std::array<ThreadRow, 11> thread_rows{{
     {"M6", 6, 1, {4520, 6230, 5630, 7640, 8840, 11600, 13100, 16700, 19500}, Basis::looked_up},
     {"M6x0.75", 6, 0.75, {}, Basis::standard_rule},
     {"M7", 7, 1, {6500, 8960, 8090, 11000, 12700, 16800, 18800, 24000, 28000}, Basis::looked_up},
@@ -82,7 +82,7 @@ std::string tidy(std::string_view name) {
 
 Thread find_thread(std::string_view name) {
     const std::string wanted = tidy(name);
-    for (const auto& row : rows) {
+    for (const auto& row : thread_rows) {
         const std::string in_full = std::string(row.name) + "x" + number_text(row.pitch);
         if (wanted != row.name && wanted != in_full) continue;
         Thread out;
@@ -123,7 +123,7 @@ double proof_load_N(const Thread& thread, std::string_view property_class) {
 
 std::vector<std::string> thread_names() {
     std::vector<std::string> out;
-    for (const auto& row : rows) out.emplace_back(row.name);
+    for (const auto& row : thread_rows) out.emplace_back(row.name);
     return out;
 }
 

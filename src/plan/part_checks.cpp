@@ -10,7 +10,6 @@ namespace halfturn::plan {
 
 namespace {
 
-const char* const common_practice = "common practice, no published source";
 constexpr double exposed_enough_mm = 1.0;   // of the inner ring, from its bore's edge
 constexpr double exposed_least_mm = 0.6;    // below this only the chamfer is caught
 constexpr double fine_tilt_mrad = 2, most_tilt_mrad = 10;

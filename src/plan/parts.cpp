@@ -24,7 +24,6 @@ constexpr double comes_out_with_mm = 1;      // a support's height over the bear
 constexpr double mouth_chamfer_mm = 0.5;     // of a housing whose ground is not measured
 constexpr double shoulder_high_mm = 1.25;    // of a housing whose passage is not measured: what fit/housing takes
 constexpr double free_pitches = 3;           // of screw beyond the nut
-constexpr double full_nut_diameters = 0.8;   // height of a nut that holds the screw's proof load (ISO 898-2)
 
 double annulus_mm2(double inner, double outer) {
     return outer > inner ? pi / 4 * (outer * outer - inner * inner) : 0;

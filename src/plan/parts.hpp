@@ -15,6 +15,7 @@
 
 namespace halfturn::plan {
 
+inline constexpr double full_nut_diameters = 0.8;  // height of a nut that holds the screw's proof load (ISO 898-2)
 inline constexpr double washers_mm = 3;  // plate and washers under the nut; common practice, no published source
 
 // One choice. No chosen part: why says what was missing.

@@ -27,6 +27,9 @@ int answer_exit_status(Answer answer);         // 0, 10, 20
 enum class Grade : std::uint8_t { fine, note, not_checked, with_care, not_this_way };
 std::string_view grade_id(Grade grade);
 
+// The source of a rule that stands in no book.
+inline constexpr const char* common_practice = "common practice, no published source";
+
 struct Check {
     std::string id;  // kebab-case, stable
     Grade grade = Grade::fine;

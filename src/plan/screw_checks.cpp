@@ -11,10 +11,8 @@ namespace halfturn::plan {
 
 namespace {
 
-const char* const common_practice = "common practice, no published source";
 constexpr double proof_share = 0.9;
 constexpr double soft_steel_MPa = 235;  // a nut of unknown steel
-constexpr double full_nut_diameters = 0.8;
 constexpr double snugged_N = 400;  // what tightening by hand, without a wrench, puts on the stack at least
 // Greased steel threads: VDI 2230's class B is 0.08 to 0.16 (from memory, not looked up); a worn one is rougher.
 constexpr double friction_low = 0.08, friction_mid = 0.12, friction_high = 0.18;

@@ -12,7 +12,6 @@ namespace halfturn::plan {
 
 namespace {
 
-const char* const common_practice = "common practice, no published source";
 constexpr double room_C = 20;
 constexpr double seals_bear_C = 100;   // nitrile rubber and its usual grease, bearing makers' catalogues, from memory
 constexpr double rings_bear_C = 120;   // hardened rings keep their size up to here, the same

@@ -15,7 +15,6 @@ namespace {
 
 constexpr double shortest_silence_s = 1;
 constexpr double readings_missed = 5;
-constexpr double longest_log_s = 7 * 24 * 3600.0;
 
 struct Column {
     std::string_view header;

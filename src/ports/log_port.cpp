@@ -12,7 +12,6 @@ namespace {
 
 namespace json = boost::json;
 
-constexpr double longest_log_s = 7 * 24 * 3600.0;
 constexpr double longest_sleep_s = 10 * 365 * 24 * 3600.0;
 
 struct Where {

@@ -10,6 +10,9 @@
 
 namespace halfturn {
 
+// A job takes minutes: later times than this are another unit.
+inline constexpr double longest_log_s = 7 * 24 * 3600.0;
+
 // Throws BadInput with line, what was expected and how to mend it. Port names are those of the set-up.
 std::vector<Event> events_from_json_lines(const std::string& text, const SetUp& set_up, const std::string& name_for_errors);
 

@@ -17,7 +17,6 @@ namespace halfturn {
 namespace {
 
 namespace fs = std::filesystem;
-using Error = std::error_code;
 
 constexpr double usual_latency_ms = 1;
 
@@ -31,7 +30,7 @@ std::string first_line(const fs::path& path) {
 
 std::vector<fs::path> entries(const fs::path& folder) {
     std::vector<fs::path> out;
-    Error error;
+    std::error_code error;
     for (fs::directory_iterator it(folder, error), end; !error && it != end; it.increment(error)) out.push_back(it->path());
     std::sort(out.begin(), out.end());
     return out;
@@ -56,7 +55,7 @@ struct Adapter {
 
 // The adapter is some folders above the port.
 Adapter adapter_of(const fs::path& tty) {
-    Error error;
+    std::error_code error;
     fs::path folder = fs::canonical(tty / "device", error);
     for (int up = 0; !error && up < 6 && folder.has_relative_path(); ++up, folder = folder.parent_path()) {
         const std::string vendor = first_line(folder / "idVendor");
@@ -73,7 +72,7 @@ Adapter adapter_of(const fs::path& tty) {
 std::map<std::string, std::string> links_in(const fs::path& folder) {
     std::map<std::string, std::string> links;
     for (const auto& link : entries(folder)) {
-        Error error;
+        std::error_code error;
         const fs::path node = fs::canonical(link, error);
         if (!error) links.emplace(node.string(), link.string());
     }
@@ -88,7 +87,7 @@ std::map<std::string, std::set<std::int64_t>> holders(const fs::path& proc, cons
     for (const auto& process : entries(proc)) {
         if (process_of(process) == 0) continue;
         for (const auto& open : entries(process / "fd")) {
-            Error error;
+            std::error_code error;
             const std::string node = fs::read_symlink(open, error).string();
             if (!error && nodes.contains(node)) out[node].insert(process_of(process));
         }
@@ -195,7 +194,7 @@ std::vector<SerialPort> list_serial_ports(const SystemFolders& folders) {
 }
 
 std::string stable_name(const std::string& device, const SystemFolders& folders) {
-    Error error;
+    std::error_code error;
     const std::string node = fs::canonical(device, error).string();
     if (error) return device;
     for (const SerialPort& port : list_serial_ports(folders))

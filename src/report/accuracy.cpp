@@ -14,7 +14,7 @@ using namespace calibrate;
 constexpr std::size_t trials = 200000;
 constexpr double probability = 0.95;
 // In the order in which a statement lists them.
-constexpr std::string_view kinds[] = {"force", "class7500", "class376", "travel", "stiffness", "pitch", "lag"};
+constexpr std::string_view certificate_kinds[] = {"force", "class7500", "class376", "travel", "stiffness", "pitch", "lag"};
 
 // Degrees of freedom that give this coverage factor: certificates keep k.
 double dof_of(double k) {
@@ -94,9 +94,9 @@ struct Numbers {
     std::optional<double> stiffness, stiffness_u, pitch, pitch_u, force_rate, travel_rate, travel_lag, travel_lag_u, travel_U, travel_k;
 };
 
-class Work {
+class Statement {
 public:
-    Work(Accuracy& into, const KeptCertificate* force, const KeptCertificate* travel, const KeptCertificate* stiffness, const KeptCertificate* pitch,
+    Statement(Accuracy& into, const KeptCertificate* force, const KeptCertificate* travel, const KeptCertificate* stiffness, const KeptCertificate* pitch,
          const KeptCertificate* lag)
         : into_(into), force_(force) {
         const auto take = [](const KeptCertificate* kept, const char* key) { return kept ? number_in(kept->result, key) : std::nullopt; };
@@ -201,13 +201,13 @@ std::vector<Accuracy> rig_accuracy(const std::vector<KeptCertificate>& all, cons
     for (const std::string& configuration : configurations) {
         Accuracy one;
         one.configuration = configuration;
-        const KeptCertificate* newest[std::size(kinds)] = {};
-        for (std::size_t i = 0; i < std::size(kinds); ++i) {
+        const KeptCertificate* newest[std::size(certificate_kinds)] = {};
+        for (std::size_t i = 0; i < std::size(certificate_kinds); ++i) {
             std::set<std::string> channels;
             // The list comes newest first; what was made for this very configuration goes before what holds for all.
             for (const bool own : {true, false})
                 for (const KeptCertificate& kept : all) {
-                    if (kept.rig != rig || kept.kind != kinds[i] || !kept.superseded_by.empty()) continue;
+                    if (kept.rig != rig || kept.kind != certificate_kinds[i] || !kept.superseded_by.empty()) continue;
                     if (own != (kept.configuration == configuration) || (!own && !kept.configuration.empty())) continue;
                     if (!channels.insert(kept.channel).second) continue;
                     if (!newest[i]) newest[i] = &kept;
@@ -217,7 +217,7 @@ std::vector<Accuracy> rig_accuracy(const std::vector<KeptCertificate>& all, cons
         for (const AccuracyTerm& term : one.terms) one.all_valid = one.all_valid && (term.state == "valid" || term.state == "due soon");
         const KeptCertificate* lag = newest[6];
         one.speed_turns_per_s = speed_turns_per_s.value_or(lag ? number_in(lag->result, "fastest_turns_per_s").value_or(0) : 0);
-        Work(one, newest[0], newest[3], newest[4], newest[5], lag).run();
+        Statement(one, newest[0], newest[3], newest[4], newest[5], lag).run();
         statement.push_back(std::move(one));
     }
     return statement;

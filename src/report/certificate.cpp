@@ -13,34 +13,34 @@ namespace {
 
 using namespace sheet;
 
-struct Words {
+struct KindWords {
     std::string_view kind, words, decision;
 };
 
 constexpr std::string_view no_limit = "No limit is judged here: the value is reported with its uncertainty.";
-constexpr std::array kinds = {
-    Words{"force", "force, against a reference",
+constexpr std::array kinds_in_words = {
+    KindWords{"force", "force, against a reference",
           "The lowest usable force is that from which upward the expanded uncertainty (95 %) stays within the share of the force that the readings' "
           "file allows. No other limit is judged."},
-    Words{"travel", "travel, against gauge blocks",
+    KindWords{"travel", "travel, against gauge blocks",
           "ISO 14253-1: inside its limit only where the error, enlarged by the expanded uncertainty, stays inside; outside only where the error, "
           "lessened by it, is still outside; else undecided. Without a limit in the readings' file nothing is judged."},
-    Words{"stiffness", "stiffness of the press", no_limit},
-    Words{"pitch", "pitch of the screw",
+    KindWords{"stiffness", "stiffness of the press", no_limit},
+    KindWords{"pitch", "pitch of the screw",
           "ISO 14253-1: inside its tolerance only where the pitch keeps the expanded uncertainty away from both limits; outside only where it lies "
           "beyond one by more; else undecided. Without a nominal pitch nothing is judged."},
-    Words{"lag", "lag and rate of the instruments", no_limit},
-    Words{"class7500", "class of the force indication, ISO 7500-1:2018",
+    KindWords{"lag", "lag and rate of the instruments", no_limit},
+    KindWords{"class7500", "class of the force indication, ISO 7500-1:2018",
           "Simple acceptance, as ISO 7500-1 has it: a class holds where each single value of accuracy, repeatability, reversibility and resolution, and "
           "the zero, lies within the class's limit; the uncertainty does not move the limits. The overall class is that of the worst value from 20 % of "
           "capacity upward."},
-    Words{"class376", "class of a force-proving instrument, ISO 376:2011",
+    KindWords{"class376", "class of a force-proving instrument, ISO 376:2011",
           "Simple acceptance, as ISO 376 has it: a class holds where each single value of reproducibility, repeatability, interpolation, reversibility "
           "and zero lies within the class's limit; the uncertainty does not move the limits. The overall class is that of the worst value."},
 };
 
-const Words* find(std::string_view kind) {
-    for (const Words& one : kinds)
+const KindWords* find(std::string_view kind) {
+    for (const KindWords& one : kinds_in_words)
         if (one.kind == kind) return &one;
     return nullptr;
 }
@@ -77,7 +77,7 @@ void put_readings(std::vector<Block>& blocks, const KeptCertificate& kept) {
 }  // namespace
 
 std::string kind_words(std::string_view kind) {
-    const Words* words = find(kind);
+    const KindWords* words = find(kind);
     return std::string(words ? words->words : kind);
 }
 
@@ -98,7 +98,7 @@ Document certificate_document(const KeptCertificate& kept, const std::string& da
     facts.put(blocks);
     put_heading(blocks, "What was found");
     put_result(blocks, kept.result, kept.kind);
-    if (const Words* words = find(kept.kind)) {
+    if (const KindWords* words = find(kept.kind)) {
         put_heading(blocks, "Decision rule");
         put_text(blocks, std::string(words->decision));
     }

@@ -5,6 +5,7 @@
 
 #include "core/failure.hpp"
 #include "core/number_text.hpp"
+#include "curve/doubt.hpp"
 #include "files/json_value.hpp"
 #include "watch/rule.hpp"
 
@@ -12,7 +13,6 @@ namespace halfturn::review {
 namespace {
 
 constexpr int frictions = 61, interferences = 81;
-constexpr double two_sided_95 = 1.96;
 constexpr double other_doubt = 0.04;
 constexpr double job_to_job = 0.08;
 
@@ -85,9 +85,9 @@ FitBackwards fit_backwards(const FrozenGrip& grip, double force_N, double relati
     out.interference_before_um = grip.interference_um;
     out.friction_before = grip.friction_band;
     const Band& before = grip.interference_um;
-    const double s_um = std::max(0.1, (before.high - before.low) / (2 * two_sided_95));
+    const double s_um = std::max(0.1, (before.high - before.low) / (2 * curve::z_975));
     const double s_mu =
-        std::max(0.01, std::log(grip.friction_band.high / grip.friction_band.low) / (2 * two_sided_95));
+        std::max(0.01, std::log(grip.friction_band.high / grip.friction_band.low) / (2 * curve::z_975));
     std::vector<double> um, mu, by_um(interferences, 0), by_mu(frictions, 0);
     // From wherever the prior or the force itself lies.
     const double needed_um = force_N / grip.at(grip.friction_band.mid);
@@ -192,11 +192,11 @@ GripHistory grip_history(std::vector<EarlierPull> pulls) {
     out.lost_um_per_pull = out.lost_share_per_pull * mid_um;
     out.known = y.size() >= 3 || std::fabs(slope) > 2 * u;
     const std::string numbers = fixed_text(100 * std::fabs(out.lost_share_per_pull), 0) + " % (+- " +
-                                fixed_text(100 * two_sided_95 * out.u_lost, 0) + " %)";
+                                fixed_text(100 * curve::z_975 * out.u_lost, 0) + " %)";
     if (!out.known)
         out.says =
             "Two jobs on this seat; their forces differ by no more than friction does from job to job.";
-    else if (std::fabs(slope) < two_sided_95 * u)
+    else if (std::fabs(slope) < curve::z_975 * u)
         out.says = "Over " + std::to_string(y.size()) + " jobs this seat has kept its grip: a change of " +
                    numbers + " a job is within doubt.";
     else

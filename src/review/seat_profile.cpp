@@ -7,6 +7,8 @@
 #include <numbers>
 #include <numeric>
 
+#include "curve/doubt.hpp"
+
 namespace halfturn::review {
 namespace {
 
@@ -23,7 +25,6 @@ constexpr double least_engaged_out = 0.05,
 constexpr double curvature_thought_possible = 0.15;
 constexpr double finest_detail = 0.1;          // of the seat's length
 constexpr double least_seen = 0.6;  // of the seat, to tell its shape
-constexpr double two_sided_95 = 1.96;
 constexpr double turns_for_ripple = 1.6;
 
 // Everything linear about one slide: whitened so that each row's error is 1 and independent.
@@ -422,7 +423,7 @@ SeatProfile seat_profile(const Slide& slide, const SetUp& set_up, const Trace& t
     for (Index j = 0; j < cells; ++j) {
         const double by_length =
             0.5 * std::fabs(longer.grip(j) / longer.grip.mean() - shorter.grip(j) / shorter.grip.mean());
-        const double half = two_sided_95 * std::hypot(solved.u(j) / mean, by_length);
+        const double half = curve::z_975 * std::hypot(solved.u(j) / mean, by_length);
         const double relative = solved.grip(j) / mean;
         profile.points.push_back({slide.length_mm * (static_cast<double>(j) + 0.5) / cells, relative,
                                   std::max(0.0, relative - half), relative + half});

@@ -2,24 +2,24 @@
 #include <cmath>
 
 #include "core/number_text.hpp"
+#include "curve/doubt.hpp"
 #include "review/seat_profile.hpp"
 
 namespace halfturn::review {
 namespace {
 
-constexpr double two_sided_95 = 1.96;
 constexpr double least_difference = 0.05;  // of the mean grip, beyond both bands
 
 std::string percent(double share) { return fixed_text(100 * share, 0) + " %"; }
 
 std::string describe_first(const SeatProfile& p) {
-    const std::string u = " (+- " + percent(two_sided_95 * p.u_size) + ")";
+    const std::string u = " (+- " + percent(curve::z_975 * p.u_size) + ")";
     const auto between = [&] {
         return fixed_text(p.from_mm, 1) + " to " + fixed_text(p.to_mm, 1) + " mm from the mouth";
     };
     switch (p.shape) {
         case SeatShape::even:
-            return "Even: any taper is below " + percent(std::max(least_taper, two_sided_95 * p.u_size)) +
+            return "Even: any taper is below " + percent(std::max(least_taper, curve::z_975 * p.u_size)) +
                    " of the mean grip from end to end.";
         case SeatShape::tapered:
             return std::string("Tapered: the grip ") + (p.size > 0 ? "grows" : "falls") +
@@ -34,7 +34,7 @@ std::string describe_first(const SeatProfile& p) {
             return "A burr or a high band: " + percent(p.size) + u + " more grip " + between() + ".";
         default:
             return "Can't tell the shape: these readings leave a taper of " +
-                   percent(two_sided_95 * p.u_size) + " of the mean grip open.";
+                   percent(curve::z_975 * p.u_size) + " of the mean grip open.";
     }
 }
 

@@ -10,7 +10,6 @@ namespace asio = boost::asio;
 namespace beast = boost::beast;
 namespace websocket = beast::websocket;
 using Clock = std::chrono::steady_clock;
-constexpr auto quietly = asio::as_tuple(asio::use_awaitable);
 
 constexpr int most_acts_per_s = 40;
 constexpr auto alive_every = std::chrono::milliseconds(150);

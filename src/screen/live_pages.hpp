@@ -3,8 +3,10 @@
 #pragma once
 
 #include <atomic>
+#include <boost/asio/as_tuple.hpp>
 #include <boost/asio/awaitable.hpp>
 #include <boost/asio/io_context.hpp>
+#include <boost/asio/use_awaitable.hpp>
 #include <boost/beast/core/tcp_stream.hpp>
 #include <boost/beast/http.hpp>
 #include <chrono>
@@ -17,6 +19,9 @@
 #include "screen/page_act.hpp"
 
 namespace halfturn::screen {
+
+// Awaits an operation whose error comes back with its result; none is thrown.
+inline constexpr auto quietly = boost::asio::as_tuple(boost::asio::use_awaitable);
 
 struct LivePage;
 

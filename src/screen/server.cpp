@@ -24,7 +24,6 @@ namespace http = beast::http;
 namespace websocket = beast::websocket;
 using asio::ip::tcp;
 using Clock = std::chrono::steady_clock;
-constexpr auto quietly = asio::as_tuple(asio::use_awaitable);
 
 constexpr std::size_t most_header_bytes = 8 * 1024;
 constexpr int most_requests = 400;                       // on one connection

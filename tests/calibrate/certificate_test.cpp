@@ -75,7 +75,7 @@ TEST_CASE("guided force series: preloads, runs up, the last one down, never abov
 }
 
 TEST_CASE("a reading is steady when it stops drifting, however noisy") {
-    Settling settling(3, 1);
+    SettlingWatch settling(3, 1);
     for (int i = 0; i < 20; ++i) settling.add(i * 0.1, 1000);
     CHECK_FALSE(settling.state().steady);  // two seconds are not three
     for (int i = 20; i < 40; ++i) settling.add(i * 0.1, 1000);
@@ -95,10 +95,10 @@ TEST_CASE("a reading is steady when it stops drifting, however noisy") {
     for (int i = 0; i < 40; ++i) settling.add(i * 0.1, 1000 + 3 * std::sin(i * 2.4));
     CHECK(settling.state().steady);
     // A slow caliper: four readings a window are enough, two are not.
-    Settling slow(3, 0.01);
+    SettlingWatch slow(3, 0.01);
     for (int i = 0; i < 3; ++i) slow.add(i * 1.5, 12.34);
     CHECK_FALSE(slow.state().steady);
-    Settling each_second(3, 0.01);
+    SettlingWatch each_second(3, 0.01);
     for (int i = 0; i < 5; ++i) each_second.add(i, 12.34);
     CHECK(each_second.state().steady);
 }

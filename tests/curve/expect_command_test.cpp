@@ -22,7 +22,7 @@ shape = "shoulder-behind"
 [condition]
 surface = "dry"
 )";
-const std::string bench_rig = R"(
+const std::string bench_rig_text = R"(
 name = "bench"
 [screw]
 thread = "M8"
@@ -37,7 +37,7 @@ force_limit_N = 5000
 
 TEST_CASE("expect prints the contract's keys") {
     const Bench bench;
-    const auto job = bench.file("job.toml", wheel), rig = bench.file("rig.toml", bench_rig);
+    const auto job = bench.file("job.toml", wheel), rig = bench.file("rig.toml", bench_rig_text);
     const auto ran = bench.run("expect " + job + " --rig " + rig + " --json");
     INFO(ran.out);
     REQUIRE(ran.status == 0);

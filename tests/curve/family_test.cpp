@@ -13,7 +13,6 @@ using namespace halfturn::curve;
 
 namespace {
 
-constexpr double z_975 = 1.959963984540054;
 
 // F = 250 mu delta, with no doubt of its own.
 GripTable linear_grip(double s_mu) {

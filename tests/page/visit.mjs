@@ -18,8 +18,9 @@ export const thorough = process.argv.includes("--thorough");
 
 // Polled from here: the page's content security policy forbids what the browser driver's own waiting would evaluate.
 export async function until(page, holds, arg, timeout) {
-  for (const end = Date.now() + timeout; Date.now() < end; await page.waitForTimeout(60)) if (await page.evaluate(holds, arg)) return;
-  assert.fail(`waited ${timeout / 1000} s in vain for ${holds}`);
+  let wrong = "";   // what is looked at may not be there yet
+  for (const end = Date.now() + timeout; Date.now() < end; await page.waitForTimeout(60)) if (await page.evaluate(holds, arg).catch((error) => { wrong = ` (${error})`; })) return;
+  assert.fail(`waited ${timeout / 1000} s in vain for ${holds}${wrong}`);
 }
 
 export const word_is = (page, word, timeout = 90000) => until(page, (w) => document.querySelector("#word").textContent === w, word, timeout);
@@ -57,6 +58,7 @@ class Keys {
     await this.page.keyboard.up("Enter");
   }
   async choose(selector) {   // one of several cards: arrows go from card to card, the space bar ticks
+    await this.page.waitForSelector(selector, { state: "attached" });
     if (await this.page.evaluate((s) => document.querySelector(s).type === "checkbox", selector)) return this.use(selector, "Space");
     const name = await this.page.evaluate((s) => document.querySelector(s).name, selector);
     await this.go_to(`input[name="${name}"]`);
@@ -98,7 +100,10 @@ class Fingers {
   }
   async use(selector) { await this.touch([await this.place(selector)], 40); }
   async hold(selector, ms) { await this.touch([await this.place(selector)], ms); }
-  async choose(selector) { await this.use(`label[for="${await this.page.evaluate((s) => document.querySelector(s).id, selector)}"]`); }
+  async choose(selector) {
+    const card = await this.page.waitForSelector(selector, { state: "attached" });
+    await this.use(`label[for="${await card.getAttribute("id")}"]`);
+  }
   async write(selector, text) {
     await this.use(selector);
     await this.page.evaluate(() => document.activeElement.select());

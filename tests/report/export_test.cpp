@@ -9,7 +9,7 @@ using halfturn::test::Ran;
 
 namespace {
 
-const std::string jobs = HALFTURN_TESTS_DIR "/jobs/";
+const std::string kept_jobs = HALFTURN_TESTS_DIR "/jobs/";
 
 std::string python(const Bench& bench, const std::string& program, const std::string& file) {
     return output_of("python3 '" + bench.file("read.py", program) + "' '" + file + "'");
@@ -20,7 +20,7 @@ std::string python(const Bench& bench, const std::string& program, const std::st
 TEST_CASE("exports are read by others: CSV, JSON lines, a copy of the store") {
     const Bench bench;
     const std::string option = " --store '" + (bench.folder / "s.db").string() + "'";
-    REQUIRE(bench.run("judge '" + jobs + "clean-steady-100hz.csv' --job '" + jobs + "castor-out.job.toml' --rig '" + jobs + "castor.rig.toml' --keep" + option)
+    REQUIRE(bench.run("judge '" + kept_jobs + "clean-steady-100hz.csv' --job '" + kept_jobs + "castor-out.job.toml' --rig '" + kept_jobs + "castor.rig.toml' --keep" + option)
                 .status == 0);
     const auto path = [&](const char* name) { return (bench.folder / name).string(); };
 
@@ -36,7 +36,7 @@ same = sum(1 for r in rows if r["force_N"] and abs(float(r["force_N"]) - float(a
 print(len(given), same, ",".join(rows[0]))
 )";
     std::string program = compare;
-    program.replace(program.find("LOG"), 3, jobs + "clean-steady-100hz.csv");
+    program.replace(program.find("LOG"), 3, kept_jobs + "clean-steady-100hz.csv");
     std::istringstream counted(python(bench, program, path("j.csv")));
     std::size_t given = 0, same = 0;
     std::string names;

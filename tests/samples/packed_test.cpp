@@ -82,11 +82,11 @@ TEST_CASE("damaged bytes are refused or give other numbers, never more") {
     const std::vector<std::int64_t> numbers = {1, 5, 2, 8, 3};
     const Packed good = pack(numbers);
     std::vector<std::int64_t> out(numbers.size());
-    for (const int bits : {-1, 57, 64, 1 << 30}) CHECK_FALSE(unpack({Kind::line, 0, 0, bits}, good.bytes, out));
+    for (const int bits : {-1, 57, 64, 1 << 30}) CHECK_FALSE(unpack({halfturn::samples::Kind::line, 0, 0, bits}, good.bytes, out));
     CHECK_FALSE(unpack(good.how, std::string_view(good.bytes).substr(1), out));
     CHECK_FALSE(unpack(good.how, good.bytes + "x", out));
     CHECK_FALSE(unpack(good.how, {}, out));
     const auto most = std::numeric_limits<std::int64_t>::max();
-    CHECK(unpack({Kind::line, most, most, good.how.bits}, good.bytes, out));  // wraps round, and is no undefined behaviour
-    CHECK(unpack({Kind::steps, most, most, good.how.bits}, good.bytes, out));
+    CHECK(unpack({halfturn::samples::Kind::line, most, most, good.how.bits}, good.bytes, out));  // wraps round, and is no undefined behaviour
+    CHECK(unpack({halfturn::samples::Kind::steps, most, most, good.how.bits}, good.bytes, out));
 }

@@ -1,5 +1,6 @@
 # tests/<area>/*.cpp becomes one Catch2 program per area, registered with CTest under the area's name.
 add_library(test_main OBJECT ${CMAKE_SOURCE_DIR}/tests/main.cpp)
+target_compile_options(test_main PRIVATE -O0)
 set(HALFTURN_TEST_ROOMS "" CACHE STRING "Rooms to link tests with, where not all are wanted")
 set(HALFTURN_PROGRAMS_IN "" CACHE PATH "Folder of the programs that tests run, where they are not built along")
 set(TESTED_ROOMS ${HALFTURN_TEST_ROOMS})
@@ -19,6 +20,8 @@ function(halfturn_test AREA)
   if(NOT HALFTURN_PROGRAMS_IN)
     add_dependencies(test_${AREA} halfturn halfturn-practice halfturn-paper)
   endif()
+  # The tests check the rooms, which are optimised; that they are so themselves would only make them slower to build.
+  target_compile_options(test_${AREA} PRIVATE -O0)
   add_test(NAME ${AREA} COMMAND test_${AREA})
   set_tests_properties(${AREA} PROPERTIES TIMEOUT 300 ENVIRONMENT "HALFTURN_BIN=${PROGRAMS_IN}")
 endfunction()

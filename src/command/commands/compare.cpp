@@ -15,14 +15,14 @@
 namespace halfturn::command {
 namespace {
 
-struct Options {
+struct CompareOptions {
     std::string store, align = "contact";
     std::vector<std::string> ids;
     std::size_t most = 10;
     bool json = false;
 };
 
-void compare_jobs(record::Store& store, const Options& options) {
+void compare_jobs(record::Store& store, const CompareOptions& options) {
     std::vector<review::PullCurve> curves;
     std::vector<record::JobRow> jobs;
     for (const std::string& id : options.ids) {
@@ -34,7 +34,7 @@ void compare_jobs(record::Store& store, const Options& options) {
     print(compared_json(comparison, jobs) + "\n");
 }
 
-void list_like(record::Store& store, const Options& options) {
+void list_like(record::Store& store, const CompareOptions& options) {
     const record::JobRow job = record::find_job(store, options.ids.front());
     review::JobIndex index = review::JobIndex::beside(store);
     make_ready(index, store, true);
@@ -45,7 +45,7 @@ void list_like(record::Store& store, const Options& options) {
 }  // namespace
 
 void add_compare(CLI::App& app, Status&) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<CompareOptions>();
     auto* command = app.add_subcommand("compare", "Lay recorded jobs over one another, or find those most like one");
     command->add_option("ids", options->ids, "Two to twelve jobs, by number or id, the first being what the others are compared with; one alone: find those most like it")->required();
     add_store_option(*command, options->store);

@@ -13,13 +13,13 @@ namespace halfturn::command {
 
 namespace {
 
-struct Options {
+struct ExpectOptions {
     std::string job, rig, store;
     std::int64_t seed = 1;
     bool family = false, practice = false, json = false;
 };
 
-void run(const Options& options) {
+void run(const ExpectOptions& options) {
     const JobFile job = read_job_file(options.job);
     std::optional<RigFile> rig;
     if (!options.rig.empty()) rig = read_rig_file(options.rig);
@@ -34,7 +34,7 @@ void run(const Options& options) {
 }  // namespace
 
 void add_expect(CLI::App& app, Status&) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<ExpectOptions>();
     auto* command = app.add_subcommand(
         "expect",
         "The force this job should need, turn by turn, how sure that is, and what would make it surer");

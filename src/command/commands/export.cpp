@@ -17,7 +17,7 @@
 namespace halfturn::command {
 namespace {
 
-struct Options {
+struct ExportOptions {
     std::string store, id, csv, jsonl, copy;
     bool units_row = false, json = false;
 };
@@ -68,7 +68,7 @@ private:
     std::size_t bytes_ = 0;
 };
 
-void tell(const Options& options, const char* what, const std::string& file, const std::string& job, std::size_t bytes) {
+void tell(const ExportOptions& options, const char* what, const std::string& file, const std::string& job, std::size_t bytes) {
     if (file == "-") return;
     if (!options.json) return print(std::string(what) + (job.empty() ? "" : " of job " + job) + " written to " + file + "\n");
     JsonWriter json;
@@ -78,7 +78,7 @@ void tell(const Options& options, const char* what, const std::string& file, con
     print(json.end().take() + "\n");
 }
 
-void export_job(record::Store& store, const Options& options) {
+void export_job(record::Store& store, const ExportOptions& options) {
     const record::JobRow job = record::find_job(store, options.id);
     const bool csv = !options.csv.empty();
     const std::string& file = csv ? options.csv : options.jsonl;
@@ -93,7 +93,7 @@ void export_job(record::Store& store, const Options& options) {
 }  // namespace
 
 void add_export(CLI::App& app, Status&) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<ExportOptions>();
     auto* command = app.add_subcommand("export", "Write a job for other programs, or copy the whole store into one file");
     command->add_option("id", options->id, "The job's number or id");
     auto* csv = command->add_option("--csv", options->csv, "Decoded samples as CSV (RFC 4180) into this file; - prints them");

@@ -13,7 +13,7 @@ namespace halfturn::command {
 
 namespace {
 
-struct Options {
+struct FitOptions {
     std::string file;
     bool json = false;
     bool text = false;
@@ -156,7 +156,7 @@ void write(Sheet& sheet, const fit::FitInput& in, const fit::FitResult& r) {
     sheet.line("smoothing", smoothing);
 }
 
-void run(const Options& options) {
+void run(const FitOptions& options) {
     const auto input = read_fit(CheckedTable::from_file(options.file));
     const auto result = fit::solve_fit(input);
     Sheet sheet(options.json ? 0 : 2);
@@ -167,7 +167,7 @@ void run(const Options& options) {
 }  // namespace
 
 void add_fit(CLI::App& app, Status&) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<FitOptions>();
     auto* command = app.add_subcommand("fit",
                                        "Pressure, stresses, changes of size, force and torque of an "
                                        "interference fit, from a TOML file to JSON");

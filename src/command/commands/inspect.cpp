@@ -13,14 +13,14 @@ namespace {
 
 constexpr std::size_t most_photo_file_bytes = std::size_t{32} << 20;  // a larger photo is refused with its size named
 
-struct Options {
+struct InspectOptions {
     std::string store, id, item, seat, who, turns_freely, decision, photo;
     std::vector<std::string> seen;
     review::Inspection found;
     bool json = false;
 };
 
-void inspect(Options options) {
+void inspect(InspectOptions options) {
     for (const std::string& name : options.seen) options.found.seen.push_back(*review::seen_from_name(name));
     if (!options.turns_freely.empty()) options.found.turns_freely = options.turns_freely == "yes";
     if (!options.decision.empty()) options.found.decision = review::decision_from_name(options.decision);
@@ -38,7 +38,7 @@ void inspect(Options options) {
 }  // namespace
 
 void add_inspect(CLI::App& app, Status&) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<InspectOptions>();
     auto* command = app.add_subcommand("inspect", "Record what was found at a seat: its size, what was seen, what was decided");
     command->add_option("id", options->id, "The job's number or id; without it, --item and --seat name the seat");
     command->add_option("--item", options->item, "The item, when no job is named");

@@ -17,7 +17,7 @@ namespace {
 
 constexpr std::size_t largest_log_bytes = std::size_t{1} << 30;
 
-struct Options {
+struct JudgeOptions {
     std::string log, job, rig, store;
     std::int64_t seed = 1;
     bool family = false, keep = false, json = false;
@@ -35,7 +35,7 @@ std::string finish_record(record::Recorder& recorder, const SetUp& set_up, const
     return recorder.job_id();
 }
 
-void run(const Options& options, Status& status) {
+void run(const JudgeOptions& options, Status& status) {
     const std::string text = whole_file(options.log, largest_log_bytes);
     const JobFile job = read_job_file(options.job);
     RigFile rig = read_rig_file(options.rig);
@@ -83,7 +83,7 @@ void run(const Options& options, Status& status) {
 }  // namespace
 
 void add_judge(CLI::App& app, Status& status) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<JudgeOptions>();
     auto* command = app.add_subcommand("judge", "Judge a log of another logger: CSV (t_s, force_N, turns, …) or JSON lines of bytes");
     command->add_option("log", options->log, "The log")->required();
     command->add_option("--job", options->job, "Job file (TOML)")->required();

@@ -16,7 +16,7 @@ namespace halfturn::command {
 
 namespace {
 
-struct Options {
+struct PlanOptions {
     std::string job, rig, inventory, drawing, card;
     bool letter = false;
     std::int64_t seed = 1;
@@ -25,7 +25,7 @@ struct Options {
 
 constexpr plan::DrawingSize drawing_sheet{277, 190, true};
 
-void draw(const Options& options, const Planned& made, const JobFile& job) {
+void draw(const PlanOptions& options, const Planned& made, const JobFile& job) {
     if (!options.drawing.empty())
         write_sheet(options.drawing, "--drawing", sheet::drawing_json(plan::stack_drawing(made.stack, drawing_sheet)));
     const auto paper = options.letter ? sheet::Paper::letter : sheet::Paper::a4;
@@ -33,7 +33,7 @@ void draw(const Options& options, const Planned& made, const JobFile& job) {
         write_sheet(options.card, "--card", sheet::document_json(plan::set_up_card(made.plan, job, made.stack, paper)));
 }
 
-void run(const Options& options, Status& status) {
+void run(const PlanOptions& options, Status& status) {
     if (!options.drawing.empty()) check_sheet_name(options.drawing, "--drawing");
     if (!options.card.empty()) check_sheet_name(options.card, "--card");
     const JobFile job = read_job_file(options.job);
@@ -52,7 +52,7 @@ void run(const Options& options, Status& status) {
 }  // namespace
 
 void add_plan(CLI::App& app, Status& status) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<PlanOptions>();
     auto* command = app.add_subcommand(
         "plan", "Whether a job goes with the parts at hand: which of them, what force and torque, what to mind, in what order");
     command->add_option("job", options->job, "Job file (TOML)")->required();

@@ -17,7 +17,7 @@
 namespace halfturn::command {
 namespace {
 
-struct Options {
+struct RejudgeOptions {
     std::string store, id;
     bool json = false, keep = false, samples = false;
 };
@@ -75,7 +75,7 @@ std::string as_text(const record::JobRow& job, const record::Rejudged& again) {
 }  // namespace
 
 void add_rejudge(CLI::App& app, Status& status) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<RejudgeOptions>();
     auto* command = app.add_subcommand("rejudge", "Judge recorded jobs again from their stored bytes and compare");
     command->add_option("id", options->id, "The job's number or id, or: all")->required();
     add_store_option(*command, options->store);

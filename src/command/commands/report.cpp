@@ -15,14 +15,14 @@
 namespace halfturn::command {
 namespace {
 
-struct Options {
+struct ReportOptions {
     std::string store, set;
     std::vector<std::string> ids;
     PaperOptions paper;
     bool json = false;
 };
 
-std::vector<record::JobRow> jobs_wanted(record::Store& store, const Options& options) {
+std::vector<record::JobRow> jobs_wanted(record::Store& store, const ReportOptions& options) {
     std::vector<record::JobRow> jobs;
     for (const std::string& id : options.ids) {
         record::JobRow job = record::find_job(store, id);
@@ -38,7 +38,7 @@ std::vector<record::JobRow> jobs_wanted(record::Store& store, const Options& opt
     return jobs;
 }
 
-void run(const Options& options) {
+void run(const ReportOptions& options) {
     if (options.ids.empty() == options.set.empty())
         throw BadInput("which jobs? give their numbers, as `halfturn review` lists them, or the name of their set with --set");
     if (options.paper.pdf.empty() && options.paper.html.empty()) throw BadInput("where to? give --pdf FILE or --html FILE, or both");
@@ -81,7 +81,7 @@ void run(const Options& options) {
 }  // namespace
 
 void add_report(CLI::App& app, Status&) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<ReportOptions>();
     auto* command = app.add_subcommand("report", "The report of one job or of several, as PDF and as an HTML file that stands alone");
     command->add_option("id", options->ids, "The jobs' numbers or ids");
     command->add_option("--set", options->set, "All jobs of this set");

@@ -17,7 +17,7 @@
 namespace halfturn::command {
 namespace {
 
-struct Options {
+struct ReviewOptions {
     std::string store, id;
     std::map<std::string, std::vector<std::string>> fields;  // of the query, by name
     std::size_t most = 0;
@@ -69,7 +69,7 @@ std::string judgement_text(const record::Rejudged& again) {
     return text;
 }
 
-void review_one(record::Store& store, const Options& options, Status& status) {
+void review_one(record::Store& store, const ReviewOptions& options, Status& status) {
     const ReviewedJob reviewed = review_job(store, options.id);
     const auto& [job, again, samples, seat] = reviewed;
     status.code = call_exit_status(again.now.call);
@@ -91,7 +91,7 @@ void review_one(record::Store& store, const Options& options, Status& status) {
     print(text);
 }
 
-void review_all(record::Store& store, const Options& options) {
+void review_all(record::Store& store, const ReviewOptions& options) {
     review::JobQuery query;
     for (const auto& [field, values] : options.fields)
         for (const std::string& value : values) review::narrow(query, field, value);
@@ -109,7 +109,7 @@ void review_all(record::Store& store, const Options& options) {
 }  // namespace
 
 void add_review(CLI::App& app, Status& status) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<ReviewOptions>();
     auto* command = app.add_subcommand("review", "List the recorded jobs, or show one: its call and why, and what its curve says about the seat");
     command->add_option("id", options->id, "The job's number or id; without it, all jobs are listed");
     add_store_option(*command, options->store);

@@ -34,7 +34,7 @@ namespace {
 
 constexpr int usual_port = 8437;  // always the same, so that a browser remembers the last form
 
-struct Options {
+struct ServeOptions {
     std::string rig, reference_rig, inventory, daily_log, store;
     std::int64_t seed = 1;
     double brisk = 1;
@@ -77,7 +77,7 @@ private:
     bool ended_ = false;
 };
 
-std::string choices_json(const Options& options, const std::vector<PracticeJob>& practice) {
+std::string choices_json(const ServeOptions& options, const std::vector<PracticeJob>& practice) {
     JsonWriter json;
     json.object().key("bearings").array();
     for (const auto& name : fit::bearing_designations()) {
@@ -94,7 +94,7 @@ std::string choices_json(const Options& options, const std::vector<PracticeJob>&
 
 class Bench {
 public:
-    explicit Bench(const Options& options)
+    explicit Bench(const ServeOptions& options)
         : options_(options), practice_(practice_jobs()), plan_(options.inventory, options.rig, static_cast<std::uint64_t>(options.seed)),
           series_({options.rig, options.reference_rig, options.daily_log, store_or_usual(options.store), static_cast<std::uint64_t>(options.seed)}),
           answers_(store_or_usual(options.store), [this] { return at_work_.load(); }),
@@ -228,7 +228,7 @@ private:
         ~AtWork() { flag = false; }
     };
 
-    Options options_;
+    ServeOptions options_;
     std::vector<PracticeJob> practice_;
     PagePlan plan_;
     PageSeries series_;
@@ -244,7 +244,7 @@ private:
 }  // namespace
 
 void add_serve(CLI::App& app, Status& status) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<ServeOptions>();
     auto* command = app.add_subcommand("serve", "Serve the page at the bench: start jobs, watch them, practise");
     command->add_option("--rig", options->rig, "Rig file (TOML); without it only practice jobs can be started");
     command->add_option("--reference-rig", options->reference_rig, "Rig file (TOML) of a reference cell, for a force series; without it, its reading is typed");

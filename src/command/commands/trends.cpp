@@ -16,7 +16,7 @@
 namespace halfturn::command {
 namespace {
 
-struct Options {
+struct TrendsOptions {
     std::string store, of = "break-loose", by = "rig", only;
     std::vector<std::string> rules;
     std::optional<double> low, high;
@@ -49,7 +49,7 @@ review::RunRules rules_of(const std::vector<std::string>& ids) {
     return rules;
 }
 
-review::TrendQuestion question_of(const Options& options) {
+review::TrendQuestion question_of(const TrendsOptions& options) {
     review::TrendQuestion question;
     for (const auto& info : review::all_charted())
         if (info.id == options.of) question.charted = info.charted;
@@ -78,7 +78,7 @@ std::string alarms_text(const review::RunRules& rules) {
                               "is set aside with `halfturn set-aside`, and leaves the chart.", "", "");
 }
 
-void run(const Options& options) {
+void run(const TrendsOptions& options) {
     const review::TrendQuestion question = question_of(options);
     record::Store store = open_store(options.store, record::Mode::read);
     const auto [trend, passed_over] = review::trend_of_store(store, question, {options.most, options.practice, options.only});
@@ -100,7 +100,7 @@ void run(const Options& options) {
 }  // namespace
 
 void add_trends(CLI::App& app, Status&) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<TrendsOptions>();
     auto* command = app.add_subcommand("trends", "How the jobs go over time: control charts by rig, family, person, instrument or calibration");
     add_store_option(*command, options->store);
     command->add_option("--of", options->of, "The figure that is charted")->check(CLI::IsMember(figure_ids()))->capture_default_str();

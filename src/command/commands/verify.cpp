@@ -10,7 +10,7 @@
 namespace halfturn::command {
 namespace {
 
-struct Options {
+struct VerifyOptions {
     std::string store, head;
     bool json = false;
 };
@@ -56,7 +56,7 @@ std::string as_text(const record::Verification& result, const std::string& store
 }  // namespace
 
 void add_verify(CLI::App& app, Status& status) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<VerifyOptions>();
     auto* command = app.add_subcommand("verify", "Check every recorded job against its hashes and name what was altered");
     add_store_option(*command, options->store);
     command->add_option("--head", options->head, "A head kept elsewhere, as a report or certificate prints it (64 hex digits)");

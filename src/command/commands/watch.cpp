@@ -22,7 +22,7 @@
 namespace halfturn::command {
 namespace {
 
-struct Options {
+struct WatchOptions {
     std::string job, rig, store, practice;
     std::int64_t seed = 1;
     double brisk = 1;
@@ -162,7 +162,7 @@ private:
 
 constexpr auto last_word_takes = std::chrono::milliseconds(700);  // until every page has the end of the job
 
-void run_with_page(live::LiveJob& live_job, const Options& options, bool by_keys) {
+void run_with_page(live::LiveJob& live_job, const WatchOptions& options, bool by_keys) {
     screen::Desk desk;
     screen::Server server({.port = static_cast<unsigned short>(options.port)}, [&desk](const screen::PageAct& act) { desk.act(act); });
     desk.publish_to(server);
@@ -174,7 +174,7 @@ void run_with_page(live::LiveJob& live_job, const Options& options, bool by_keys
     std::this_thread::sleep_for(last_word_takes);
 }
 
-void run(const Options& options, Status& status) {
+void run(const WatchOptions& options, Status& status) {
     const JobFile job = read_job_file(options.job);
     if (options.rig.empty() && options.practice.empty())
         throw BadInput("which rig? give --rig FILE (`halfturn example rig` prints one to start from), or --practice SCENARIO");
@@ -217,7 +217,7 @@ void run(const Options& options, Status& status) {
 }  // namespace
 
 void add_watch(CLI::App& app, Status& status) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<WatchOptions>();
     auto* command = app.add_subcommand("watch", "Run a press job live: read the instruments, compare, warn, record");
     command->add_option("job", options->job, "Job file (TOML)")->required();
     command->add_option("--rig", options->rig, "Rig file (TOML)");
