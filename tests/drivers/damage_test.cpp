@@ -47,7 +47,7 @@ std::size_t changed_but_valid(const Capture& capture) {
 
 }  // namespace
 
-TEST_CASE("a lost, changed or added byte makes no more good-looking wrong readings than before") {
+TEST_CASE("a lost, changed or added byte makes no more good-looking wrong readings than before", "[sweep]") {
     for (const auto& [capture, path] : captures()) {
         INFO(path.string());
         const auto description = boost::json::parse(capture.json);
