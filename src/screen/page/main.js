@@ -16,7 +16,7 @@ const act = (name, more) => link.act(name, more), post = (path, body) => link.po
 const live = new LivePage(act), warning = new WarningScreen(act), start = new StartPage(act, post), before = new BeforePage(act, post), end = new EndPage(act, post), series = new SeriesPage(act);
 const rooms = ["wait-room", "start", "before", "live", "end", "series", "other"];
 const needs_awake = ["live", "before", "series"];
-let state = null, alive = true, room = null, quiet_word = null, quiet_blind = false;
+let state = null, alive = true, room = null, quiet_word = null, quiet_blind = false, before_blind = null;
 
 function enter(name) {
   if (room === name) return;
@@ -105,6 +105,7 @@ function link_changed(is_alive) {
   alive = is_alive;
   const in_job = is_watched(state);
   const blind = !alive && (in_job || !state || state.stage === "idle");
+  if (blind && $("not-watching").hidden) before_blind = document.activeElement;
   $("not-watching").hidden = !blind;
   if (blind) {
     put($("blind-why"), in_job ? "This page hears nothing from the program that watches." : "The program is not running, or this page can't reach it.");
@@ -112,6 +113,9 @@ function link_changed(is_alive) {
     $("blind-silence").focus();
   } else {
     quiet_blind = false;
+    // Back to what had the keys, so that a warning that was up is read out and answered as before.
+    if (document.activeElement?.id === "blind-silence") before_blind?.focus();
+    before_blind = null;
     if (state?.stage === "running") put($("alarm-say"), "");
   }
   sound();
