@@ -101,6 +101,8 @@ PageSeries::Asked PageSeries::asked(const JsonValue& form) const {
     if (is({"daily", "force", "stiffness"}) && !(o.capacity_N > 0)) throw BadInput("up to which force? Give the highest of the series, in N");
     o.points = count_or(form, "points", "the number of points", o.points);
     o.runs = count_or(form, "runs", "the number of runs", o.runs);
+    o.steady_s = number_or(form, "steady_s", "how long a reading must be steady", o.steady_s);
+    if (!(o.steady_s >= 0.5 && o.steady_s <= 60)) throw BadInput("a reading must be steady for 0.5 to 60 s; 3 s is usual");
     o.turns = number_or(form, "turns", "the number of turns", o.turns);
     const std::string blocks = text_of(form, "blocks_mm");
     for (std::string_view rest = blocks; !rest.empty();) {

@@ -30,8 +30,8 @@ public:
     // From the server's thread. False when no series is under way.
     bool act(const screen::PageAct& act);
 
-    // `form`: texts kind (a series' or "daily"), practice ("yes"), capacity_N, points, runs, turns, blocks_mm. Returns when the person has left the
-    // series' last screen. Throws BadInput and Failure, for the page to show.
+    // `form`: texts kind (a series' or "daily"), practice ("yes"), capacity_N, points, runs, turns, steady_s,
+    // blocks_mm. Returns when the person has left the series' last screen. Throws BadInput and Failure, for the page to show.
     void run(const JsonValue& form);
 
 private:

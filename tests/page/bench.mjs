@@ -41,7 +41,10 @@ export async function serve(more = [], rig = file("rig.toml", example("rig")), s
   return { child, address, store, end: () => new Promise((done) => { child.removeAllListeners("exit"); child.on("exit", done); child.kill("SIGTERM"); }) };
 }
 
-export function clear_away() {
+export function end_children() {
   for (const child of children) child.kill("SIGKILL");
+}
+export function clear_away() {
+  end_children();
   rmSync(folder, { recursive: true, force: true });
 }

@@ -1,7 +1,7 @@
 // Whole practice jobs, from the start to the call: good and bad, by keys alone and by touches alone, on every size of screen.
 import assert from "node:assert/strict";
 import { serve } from "./bench.mjs";
-import { Visit, at_once, thorough, until, word_is } from "./visit.mjs";
+import { Visit, one_each, thorough, until, word_is } from "./visit.mjs";
 
 // Every size by each kind of hands; the colours and the motion that the device asks for are shared out over them.
 const by_keys = [["laptop", { by: "keys", colorScheme: "dark" }], ...(thorough ? [["phone", { by: "keys", colorScheme: "dark" }], ["tablet", { by: "keys" }]] : [])];
@@ -41,10 +41,10 @@ async function bump(visit) {
   const on = await visit.hands.place("#warning button.hold"), title = await visit.hands.place("#warning-title");
   const beside = (dx) => ({ x: on.x + dx, y: on.y });
   await visit.hands.touch([on], 250, 60);                                   // broad and short
-  await visit.hands.touch([beside(-40), on, beside(40)], 1400, 20);         // several at once
-  await visit.hands.touch([on, title], 1400, 20);                           // one on it, one elsewhere
-  await visit.hands.touch([title], 1400, 40);                               // elsewhere
-  await visit.hands.slide_off(on, title, 1400);                             // down on it, then away
+  await visit.hands.touch([beside(-40), on, beside(40)], 1200, 20);         // several at once
+  await visit.hands.touch([on, title], 1200, 20);                           // one on it, one elsewhere
+  await visit.hands.touch([title], 1200, 40);                               // elsewhere
+  await visit.hands.slide_off(on, title, 1200);                             // down on it, then away
 }
 
 async function bad_job(browser, size, more) {
@@ -80,10 +80,10 @@ async function bad_job(browser, size, more) {
 }
 
 export const tests = {
-  async good_jobs_by_keys(browser) { await at_once(by_keys, (size, more) => good_job(browser, size, more)); },
-  async good_jobs_by_touch(browser) { await at_once(by_touch, (size, more) => good_job(browser, size, more)); },
-  async bad_jobs_by_keys(browser) { await at_once(by_keys, (size, more) => bad_job(browser, size, more)); },
-  async bad_jobs_by_touch(browser) { await at_once(by_touch, (size, more) => bad_job(browser, size, more)); },
+  ...one_each("bad_jobs_by_touch", by_touch, bad_job),
+  ...one_each("bad_jobs_by_keys", by_keys, bad_job),
+  ...one_each("good_jobs_by_touch", by_touch, good_job),
+  ...one_each("good_jobs_by_keys", by_keys, good_job),
 
   async server_lost(browser) {
     const server = await serve();
@@ -130,3 +130,5 @@ export const tests = {
     await server.end();
   },
 };
+
+tests.server_lost.alone = true;   // measures time

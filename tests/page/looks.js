@@ -63,5 +63,16 @@ globalThis.looks = (() => {
     return bad;
   }
 
-  return { poor_contrast, weak_shapes, small_targets, cut_off };
+  // How many presses of Tab it looks from what has the focus to the selector: in the order of the document, round its end, at least
+  // one; 0 when it is there. A group of radio buttons is one stop.
+  function tabs_to(selector) {
+    if (document.activeElement?.matches(selector)) return 0;
+    const group = (n) => [...document.querySelectorAll(`input[type=radio][name="${n.name}"]`)].filter((one) => one.form === n.form);
+    const stops = [...document.querySelectorAll("a[href], button, input, select, textarea, summary, [tabindex]")].filter((n) =>
+      n.tabIndex >= 0 && !n.disabled && !n.closest("[inert]") && n.checkVisibility({ checkVisibilityCSS: true }) && !(n.type === "radio" && n !== (group(n).find((one) => one.checked) || group(n)[0])));
+    const here = stops.indexOf(document.activeElement), there = stops.findIndex((n) => n.matches(selector));
+    return here >= 0 && there > here ? there - here : 1;
+  }
+
+  return { tabs_to, poor_contrast, weak_shapes, small_targets, cut_off };
 })();

@@ -1,7 +1,7 @@
 // The plan on the page, before the guided start and from the form: the answer with its reasons, the drawing, the card.
 import assert from "node:assert/strict";
 import { example, file, serve } from "./bench.mjs";
-import { Visit, until } from "./visit.mjs";
+import { Visit, thorough, until } from "./visit.mjs";
 
 const drawn = () => { const image = document.querySelector("#plan .drawing img"); return image?.complete && image.naturalWidth > 300; };
 
@@ -25,7 +25,7 @@ export const tests = {
     await first.use("#close-plan");
 
     await first.start_practice("clean", false);
-    for (const [size, more] of [["laptop", {}], ["phone", { by: "touch" }], ["tablet", { colorScheme: "dark" }], ["upright", { by: "touch", colorScheme: "dark" }]]) {
+    for (const [size, more] of [["laptop", {}], ["phone", { by: "touch", colorScheme: "dark" }], ...(thorough ? [["tablet", { colorScheme: "dark" }], ["upright", { by: "touch" }]] : [])]) {
       const visit = size === "laptop" ? first : await Visit.open(browser, `plan-${size}`, size, server.address, more);
       await visit.page.waitForSelector("#open-plan", { timeout: 20000 });
       await visit.look("before");

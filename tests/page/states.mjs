@@ -5,7 +5,7 @@ import { readFileSync, readdirSync } from "node:fs";
 import path from "node:path";
 import { fileURLToPath } from "node:url";
 import { serve } from "./bench.mjs";
-import { Visit, thorough, until } from "./visit.mjs";
+import { Visit, one_each, thorough, until } from "./visit.mjs";
 
 const rules = fileURLToPath(new URL("../../src/watch/rules", import.meta.url));
 
@@ -29,72 +29,83 @@ const words = {
   stop: { ...loaded, word: "stop", recording: "stopped", next: "Stop turning and hold. The force is heading for the limit of 5 000 N." },
 };
 
-const looks = thorough ? ["phone", "tablet", "upright", "laptop"].flatMap((size) => [[size, "light"], [size, "dark"]]) : [["phone", "dark"], ["laptop", "light"]];
+async function every_state(browser, look, { size, colorScheme }) {
+  const server = await serve();
+  const first = await Visit.open(browser, `states-starter-${look}`, "laptop", server.address);
+  await first.start_practice("clean", false);
+  await first.before_you_pull(false);
+  await first.page.context().close();
+
+  const motion = colorScheme === "dark" ? "reduce" : "no-preference";
+  let as_if = null, silent = false, newest = null, tell = null;
+  const visit = await Visit.open(browser, `state-${look}`, size, "about:blank", { colorScheme, reducedMotion: motion });
+  await visit.page.routeWebSocket(/\/live$/, (page) => {
+    const wire = page.connectToServer();
+    page.onMessage((text) => wire.send(text));
+    tell = () => page.send(as_if && newest.t === "state" ? JSON.stringify({ ...newest, ...as_if }) : JSON.stringify(newest));
+    wire.onMessage((text) => {
+      if (silent) return;
+      newest = JSON.parse(text);
+      tell();
+    });
+  });
+  visit.address = server.address;
+  await visit.page.goto(server.address);
+  await visit.page.waitForSelector("#live:not([hidden])");
+  const become = async (state, holds, arg) => {
+    as_if = state;
+    if (newest.t === "state") tell();
+    await until(visit.page, holds, arg, 5000);
+  };
+
+  for (const [word, state] of Object.entries(words)) {
+    await become(state, (w) => document.querySelector("#word").textContent === w, word);
+    await visit.look(word);
+    const said = await visit.page.evaluate(() => [document.querySelector("#say").textContent, document.querySelector("#alarm-say").textContent]);
+    assert.deepEqual(said, word === "stop" || word === "slower" ? ["", word] : [word, ""], "loud words are said at once, the others when there is time");
+  }
+  assert.equal(await visit.page.evaluate(() => matchMedia("(prefers-reduced-motion: reduce)").matches), motion === "reduce");
+  assert.equal(await visit.page.evaluate(() => { const word = document.querySelector("#word"); word.classList.remove("changed"); void word.offsetWidth; word.classList.add("changed"); return word.getAnimations().length; }), motion === "reduce" ? 0 : 1, "no movement where none is wanted");
+
+  for (const warning of every_warning()) {
+    const is_stop = warning.call === "stop-and-inspect";
+    const state = { ...words[is_stop ? "stop" : "turn"], warnings: [{ ...warning, says, t_s: 31.2, turns: 0.52, force_N: 4380 }], stop_latched: is_stop };
+    await become(state, (hands) => !document.querySelector("#warning").hidden && document.querySelector("#warning .hands").textContent === hands, warning.hands);
+    if (["driven-on", "heading-for-limit", "force-returns", "counter-disagrees"].includes(warning.id)) await visit.look(warning.id);
+    else await visit.check(warning.id);
+    await until(visit.page, () => document.activeElement.id === "warning-title", null, 5000);   // so it is read out when it comes
+    const { role, hands_seen } = await visit.page.evaluate(() => ({ role: document.querySelector("#warning").getAttribute("role"), hands_seen: document.querySelector("#warning .hands").getBoundingClientRect().bottom <= innerHeight }));
+    assert.equal(role, "alertdialog");
+    assert.ok(hands_seen, `${visit.name} ${warning.id}: what the hands do now is below the screen`);
+    if (is_stop) {
+      await become({ ...state, unloaded: true, force_N: 3, heading_N: 3 }, () => document.querySelector("#warning button.hold")?.disabled === false);
+      await visit.check(`${warning.id} unloaded`);
+      assert.ok(await visit.page.evaluate(() => { const box = document.querySelector("#warning button.hold").getBoundingClientRect(); return box.bottom <= innerHeight && box.height >= 96; }), `${visit.name}: the button that clears is on the screen, and large`);
+    }
+    await become({ ...words.turn, warnings: [] }, () => document.querySelector("#warning").hidden);
+  }
+
+  // A page that hears nothing says so over a warning too, and gives the warning back.
+  await become({ ...words.stop, warnings: [{ ...every_warning().find((w) => w.call === "stop-and-inspect"), says, t_s: 31.2, turns: 0.52, force_N: 4380 }], stop_latched: true }, () => document.activeElement.id === "warning-title");
+  silent = true;
+  await until(visit.page, () => !document.querySelector("#not-watching").hidden, null, 5000);
+  await visit.look("not-watching");
+  assert.deepEqual(await visit.page.evaluate(() => [document.querySelector("#alarm-say").textContent, document.activeElement.id]), ["not watching", "blind-silence"]);
+  silent = false;
+  await until(visit.page, () => document.querySelector("#not-watching").hidden && !document.querySelector("#warning").hidden && document.activeElement.id === "warning-title", null, 5000);
+  visit.loses_server = true;
+  await visit.close();
+  await server.end();
+}
+
+const every_look = ["phone", "tablet", "upright", "laptop"].flatMap((size) => ["light", "dark"].map((colorScheme) => [`${size}_${colorScheme}`, { size, colorScheme }]));
 
 export const tests = {
-  async every_state(browser) {
-    const server = await serve();
+  ...one_each("every_state", thorough ? every_look : every_look.filter(([look]) => ["phone_dark", "laptop_light"].includes(look)), every_state),
+
+  // Without them the states above would be fewer than there are.
+  async warnings_read() {
     const warnings = every_warning();
     assert.ok(warnings.length >= 21 && new Set(warnings.map((w) => w.call)).size === 3, "the rules' files can be read");
-    const first = await Visit.open(browser, "states-starter", "laptop", server.address);
-    await first.start_practice("clean", false);
-    await first.before_you_pull(false);
-    for (const [size, colorScheme] of looks) {
-      const motion = colorScheme === "dark" ? "reduce" : "no-preference";
-      let as_if = null, silent = false;
-      const visit = await Visit.open(browser, `state-${size}-${colorScheme}`, size, "about:blank", { colorScheme, reducedMotion: motion });
-      await visit.page.routeWebSocket(/\/live$/, (page) => {
-        const wire = page.connectToServer();
-        page.onMessage((text) => wire.send(text));
-        wire.onMessage((text) => {
-          if (silent) return;
-          const state = JSON.parse(text);
-          page.send(as_if && state.t === "state" ? JSON.stringify({ ...state, ...as_if }) : text);
-        });
-      });
-      visit.address = server.address;
-      await visit.page.goto(server.address);
-      await visit.page.waitForSelector("#live:not([hidden])");
-      const become = async (state, holds, arg) => { as_if = state; await until(visit.page, holds, arg, 5000); };
-
-      for (const [word, state] of Object.entries(words)) {
-        // Asked in the same breath as the word comes, before the movement is over.
-        await become(state, (w) => document.querySelector("#word").textContent === w, word);
-        await visit.look(word);
-        const said = await visit.page.evaluate(() => [document.querySelector("#say").textContent, document.querySelector("#alarm-say").textContent]);
-        assert.deepEqual(said, word === "stop" || word === "slower" ? ["", word] : [word, ""], "loud words are said at once, the others when there is time");
-      }
-      assert.equal(await visit.page.evaluate(() => matchMedia("(prefers-reduced-motion: reduce)").matches), motion === "reduce");
-      assert.equal(await visit.page.evaluate(() => { const word = document.querySelector("#word"); word.classList.remove("changed"); void word.offsetWidth; word.classList.add("changed"); return word.getAnimations().length; }), motion === "reduce" ? 0 : 1, "no movement where none is wanted");
-
-      for (const warning of warnings) {
-        const is_stop = warning.call === "stop-and-inspect";
-        const state = { ...words[is_stop ? "stop" : "turn"], warnings: [{ ...warning, says, t_s: 31.2, turns: 0.52, force_N: 4380 }], stop_latched: is_stop };
-        await become(state, (hands) => !document.querySelector("#warning").hidden && document.querySelector("#warning .hands").textContent === hands, warning.hands);
-        if (["driven-on", "heading-for-limit", "force-returns", "counter-disagrees"].includes(warning.id)) await visit.look(warning.id);
-        else await visit.check(warning.id);
-        assert.equal(await visit.page.getAttribute("#warning", "role"), "alertdialog");
-        await until(visit.page, () => document.activeElement.id === "warning-title", null, 5000);   // so it is read out when it comes
-        // What the hands do now is seen without scrolling.
-        assert.ok(await visit.page.evaluate(() => document.querySelector("#warning .hands").getBoundingClientRect().bottom <= innerHeight), `${visit.name} ${warning.id}: the hands' line is below the screen`);
-        if (is_stop) {
-          await become({ ...state, unloaded: true, force_N: 3, heading_N: 3 }, () => document.querySelector("#warning button.hold")?.disabled === false);
-          await visit.check(`${warning.id} unloaded`);
-          assert.ok(await visit.page.evaluate(() => { const box = document.querySelector("#warning button.hold").getBoundingClientRect(); return box.bottom <= innerHeight && box.height >= 96; }), `${visit.name}: the button that clears is on the screen, and large`);
-        }
-        await become({ ...words.turn, warnings: [] }, () => document.querySelector("#warning").hidden);
-      }
-
-      silent = true;
-      await until(visit.page, () => !document.querySelector("#not-watching").hidden, null, 5000);
-      await visit.look("not-watching");
-      assert.equal(await visit.page.textContent("#alarm-say"), "not watching");
-      silent = false;
-      await until(visit.page, () => document.querySelector("#not-watching").hidden && document.activeElement.id !== "blind-silence", null, 5000);
-      visit.loses_server = true;
-      await visit.close();
-    }
-    await first.page.context().close();
-    await server.end();
   },
 };

@@ -1,11 +1,14 @@
 // Force against turns in a box of its own: expected band and most likely line, the limit, the half turn, and what was
-// measured. Axes, grid and scales are uPlot's; its lines are not used, because they need turns that never go back.
+// measured. Axes, grid, band and lines are uPlot's, drawn anew only when the extents change; what was measured lies over them on a
+// canvas of its own, because it grows all the time and its turns go back, which uPlot's lines can't.
 //   const chart = new Chart(box);  chart.show(data);  chart.leave();
 // `data` is what /data/curve answers: expected [[turns, low, mid, high], …], points [[t_s, turns | null, low_N, high_N], …],
 // limit_N, half_turn; and marks [{ from_turns, to_turns, label }, …] where something on the curve has a number.
 import uPlot from "../outside/uplot.js";
 
 export const colour = (name) => () => getComputedStyle(document.documentElement).getPropertyValue(name).trim();
+
+const room_ahead = 1.15, too_much_room = 1.5;   // a curve that grows gets room, so that the axes seldom move
 
 // A line through all points in their order, closed where it is a surface.
 const through = (closed) => (u, index) => {
@@ -18,37 +21,40 @@ const through = (closed) => (u, index) => {
 const series = (label, stroke, width, more) =>
   ({ label, stroke: colour(stroke), width, paths: through(more?.closed), facets: [{ scale: "x", auto: false }, { scale: "y", auto: false }], points: { show: false }, ...more });
 
-// What goes into the picture, worked out from the data: [the view's extents, uPlot's columns].
-function laid_out(data) {
+// Readings without turns, before contact, are left out; when none has turns, time takes their place.
+function measured(data) {
   const with_turns = data.points.filter((p) => p[1] !== null), by_time = with_turns.length === 0;
-  const points = by_time ? data.points : with_turns;
-  const x_of = (p) => (by_time ? p[0] - points[0][0] : p[1]);
+  const from_s = data.points.length ? data.points[0][0] : 0;
+  return { by_time, points: by_time ? data.points : with_turns, x_of: by_time ? (p) => p[0] - from_s : (p) => p[1] };
+}
+
+// From where to where, with some room beyond.
+function extents(data, { by_time, points, x_of }, room) {
   let least_x = 0, most_x = by_time ? 1 : 0.7, most_y = 100;
   for (const p of points) {
     least_x = Math.min(least_x, x_of(p));
     most_x = Math.max(most_x, x_of(p));
     most_y = Math.max(most_y, p[3]);
   }
-  most_x *= 1.03;
-  const expected = by_time ? [] : data.expected.filter((e) => e[0] <= most_x);
-  for (const e of expected) most_y = Math.max(most_y, e[3]);
-  most_y *= 1.1;
+  least_x *= room;
+  most_x *= 1.03 * room;
+  if (!by_time) for (const e of data.expected) if (e[0] <= most_x) most_y = Math.max(most_y, e[3]);
+  most_y *= 1.1 * room;
   if (data.limit_N > 0 && data.limit_N < most_y * 1.3) most_y = Math.max(most_y, data.limit_N * 1.08);
-  const back = [...expected].reverse(), measured = [[], []];
-  for (const p of points) {
-    measured[0].push(x_of(p));
-    measured[1].push(p[2]);
-    if (p[3] === p[2]) continue;
-    measured[0].push(x_of(p));
-    measured[1].push(p[3]);
-  }
-  const half = !by_time && data.half_turn < most_x, limit = data.limit_N > 0 && data.limit_N <= most_y;
-  return [{ by_time, least_x, most_x, most_y, half, limit }, [null,
+  return { by_time, least_x, most_x, most_y };
+}
+
+const holds = (view, need) => view.by_time === need.by_time && view.least_x <= need.least_x && view.most_x >= need.most_x && view.most_y >= need.most_y &&
+  view.most_x < need.most_x * too_much_room && view.most_y < need.most_y * too_much_room;
+
+// uPlot's columns of what stands still between the extents.
+function standing(data, view) {
+  const expected = view.by_time ? [] : data.expected.filter((e) => e[0] <= view.most_x), back = [...expected].reverse();
+  return [null,
     [[...expected.map((e) => e[0]), ...back.map((e) => e[0])], [...expected.map((e) => e[3]), ...back.map((e) => e[1])]],
     [expected.map((e) => e[0]), expected.map((e) => e[2])],
-    half ? [[data.half_turn, data.half_turn], [0, most_y]] : [[], []],
-    limit ? [[least_x, most_x], [data.limit_N, data.limit_N]] : [[], []],
-    measured]];
+    view.half ? [[data.half_turn, data.half_turn], [0, view.most_y]] : [[], []],
+    view.limit ? [[view.least_x, view.most_x], [data.limit_N, data.limit_N]] : [[], []]];
 }
 
 export class Chart {
@@ -56,6 +62,9 @@ export class Chart {
     this.box = box;
     this.resized = new ResizeObserver(() => this.fit());
     this.resized.observe(box);
+    this.dark = matchMedia("(prefers-color-scheme: dark)");
+    this.recolour = () => { if (this.plot) { this.clear(); this.build(); } };
+    this.dark.addEventListener("change", this.recolour);
   }
 
   size() { return { width: Math.floor(this.box.clientWidth), height: Math.floor(this.box.clientHeight) }; }
@@ -64,8 +73,15 @@ export class Chart {
   letters() { return Math.round(Math.max(14, Math.min(20, this.box.clientWidth / 60))); }
 
   show(data) {
-    [this.view, this.columns] = laid_out(data);
     this.data = data;
+    this.line = measured(data);
+    const need = extents(data, this.line, 1);
+    if (this.view && holds(this.view, need)) return this.draw_measured();
+    const view = this.view ? extents(data, this.line, room_ahead) : need;
+    view.half = !view.by_time && data.half_turn < view.most_x;
+    view.limit = data.limit_N > 0 && data.limit_N <= view.most_y;
+    this.view = view;
+    this.columns = standing(data, view);
     if (this.plot) this.plot.setData(this.columns);
     else this.build();
   }
@@ -83,15 +99,51 @@ export class Chart {
     this.drawn_letters = px;
     const font = `600 ${px}px system-ui, sans-serif`;
     const axis = (scale, more) => ({ scale, font, stroke: colour("--ink"), grid: { stroke: colour("--grid"), width: 1 }, ticks: { show: false }, ...more });
+    this.bar = colour("--bar")();
+    this.canvas = document.createElement("canvas");
+    this.canvas.className = "measured";
     this.plot = new uPlot({
       ...size, mode: 2, legend: { show: false }, cursor: { show: false }, padding: [px, px, 0, 0],
       scales: { x: { time: false, range: () => [this.view.least_x, this.view.most_x] }, y: { range: () => [0, this.view.most_y] } },
       axes: [axis("x", { space: px * 5, size: px * 1.8, label: () => (this.view.by_time ? "seconds" : "turns since contact"), labelFont: font, labelSize: px * 1.5, labelGap: 0, values: (_, all) => all.map((v) => String(+v.toFixed(2))) }),
         axis("y", { space: px * 3.4, size: px * 4.2, values: (_, all) => all.map((v) => (this.view.most_y >= 2000 ? `${+(v / 1000).toFixed(2)} kN` : `${Math.round(v)} N`)) })],
       series: [{}, series("expected", "--band-line", 1.5, { closed: true, fill: colour("--band") }), series("most likely", "--band-line", 2.5, { dash: [3, 5] }),
-        series("half turn", "--ink", 2, { dash: [10, 6] }), series("limit", "--limit", 4), series("measured", "--bar", 3)],
-      hooks: { draw: [(u) => this.name_lines(u, font, px)] },
+        series("half turn", "--ink", 2, { dash: [10, 6] }), series("limit", "--limit", 4)],
+      hooks: { draw: [(u) => { this.name_lines(u, font, px); this.draw_measured(u); }] },
     }, this.columns, this.box);
+    this.plot.over.append(this.canvas);
+  }
+
+  // The one part that is drawn for new readings. Within a column of dots only the lowest and the highest are drawn, so that the
+  // path is no longer than the picture can show.
+  draw_measured(u = this.plot) {
+    if (!u) return;
+    const { width, height } = u.bbox, { least_x, most_x, most_y } = this.view, { points, x_of } = this.line, canvas = this.canvas;
+    if (canvas.width !== width || canvas.height !== height) Object.assign(canvas, { width, height });
+    const c = this.context = this.canvas === this.context?.canvas ? this.context : canvas.getContext("2d");
+    c.clearRect(0, 0, width, height);
+    c.lineWidth = 3 * devicePixelRatio;
+    c.lineJoin = c.lineCap = "round";
+    c.strokeStyle = this.bar;
+    const x_scale = width / (most_x - least_x), y_scale = height / most_y;
+    c.beginPath();
+    let column = NaN, low = 0, high = 0;
+    const put = () => {
+      c.lineTo(column, height - low * y_scale);
+      if (high !== low) c.lineTo(column, height - high * y_scale);
+    };
+    for (const p of points) {
+      const x = Math.round((x_of(p) - least_x) * x_scale);
+      if (x === column) {
+        low = Math.min(low, p[2]);
+        high = Math.max(high, p[3]);
+        continue;
+      }
+      if (column === column) put();
+      [column, low, high] = [x, p[2], p[3]];
+    }
+    if (column === column) put();
+    c.stroke();
   }
 
   name_lines(u, font, px) {
@@ -139,12 +191,13 @@ export class Chart {
 
   clear() {
     this.plot?.destroy();
-    this.plot = null;
+    this.plot = this.context = null;
   }
 
   leave() {
+    this.dark.removeEventListener("change", this.recolour);
     this.resized.disconnect();
     this.clear();
-    this.data = null;
+    this.data = this.line = null;
   }
 }

@@ -1,6 +1,6 @@
 // Force as one column: the bar is what is measured, the hatched band what this fit was expected to need, the toothed line
 // the limit, the open arrow where the force will be when a hand told to stop has stopped.
-import { svg, put } from "../dom.js";
+import { svg, put, set, show_if } from "../dom.js";
 import { force } from "../words.js";
 
 const top = 40, bottom = 284, left = 20, width = 50, beside = left + width + 17;
@@ -39,18 +39,18 @@ export class Column {
     if (limit > 0) {
       let d = `M${left - 14} ${limit_y}`;
       for (let x = left - 14; x < left + width + 14; x += 6) d += `l3 -5 l3 5`;
-      this.limit.setAttribute("d", d + "v2.5H" + (left - 14) + "z");
-      this.limit_text.setAttribute("y", limit_y + 5);
+      set(this.limit, "d", d + "v2.5H" + (left - 14) + "z");
+      set(this.limit_text, "y", limit_y + 5);
       put(this.limit_text, `limit ${limit / 1000} kN`);
     }
-    for (const part of [this.limit, this.limit_text]) part.setAttribute("visibility", limit > 0 ? "visible" : "hidden");
+    for (const part of [this.limit, this.limit_text]) show_if(part, limit > 0);
     if (band) {
       const high = this.y(band.high), low = this.y(band.low);
-      this.band.setAttribute("y", high);
-      this.band.setAttribute("height", Math.max(3, low - high));
-      this.band_text.setAttribute("y", Math.max((high + low) / 2 + 4, limit > 0 ? limit_y + 22 : 0));
+      set(this.band, "y", high);
+      set(this.band, "height", Math.max(3, low - high));
+      set(this.band_text, "y", Math.max((high + low) / 2 + 4, limit > 0 ? limit_y + 22 : 0));
     }
-    for (const part of [this.band, this.band_text]) part.setAttribute("visibility", band ? "visible" : "hidden");
+    for (const part of [this.band, this.band_text]) show_if(part, band);
   }
 
   show(state) {
@@ -60,14 +60,14 @@ export class Column {
     put(this.value, force(N));
     put(this.text, N === null ? "no reading" : "force now");
     const y = this.y(N ?? 0);
-    this.bar.setAttribute("y", y);
-    this.bar.setAttribute("height", bottom - y);
-    this.bar.setAttribute("visibility", N === null ? "hidden" : "visible");
+    set(this.bar, "y", y);
+    set(this.bar, "height", bottom - y);
+    show_if(this.bar, N !== null);
     const ahead = heading !== null && N !== null && heading - N > this.full * 0.03;
-    this.arrow.setAttribute("visibility", ahead ? "visible" : "hidden");
+    show_if(this.arrow, ahead);
     if (ahead) {
       const hy = this.y(heading), x = left + width / 2;
-      this.arrow.setAttribute("d", `M${x} ${hy} l11 12 h-22z`);
+      set(this.arrow, "d", `M${x} ${hy.toFixed(1)} l11 12 h-22z`);
     }
   }
 }

@@ -1,6 +1,6 @@
 // Turns since contact as the six flats of a hexagon nut, seen along the screw. The upper three are the half turn that
 // decides: they are drawn thicker, with a bracket over them. Each flat fills as the handle turns through it.
-import { svg, put } from "../dom.js";
+import { svg, put, set, show_if } from "../dom.js";
 
 const upright = matchMedia("(orientation: portrait)");
 
@@ -50,9 +50,9 @@ export class Nut {
     for (let i = 0; i < 6; ++i) {
       const flat = this.flats[i];
       const part = known ? Math.min(1, Math.max(0, turns * 6 - i)) : 0;
-      flat.filled.setAttribute("visibility", part > 0.01 ? "visible" : "hidden");
-      flat.filled.setAttribute("x2", flat.x1 + (flat.x2 - flat.x1) * part);
-      flat.filled.setAttribute("y2", flat.y1 + (flat.y2 - flat.y1) * part);
+      show_if(flat.filled, part > 0.01);
+      set(flat.filled, "x2", flat.x1 + (flat.x2 - flat.x1) * part);
+      set(flat.filled, "y2", flat.y1 + (flat.y2 - flat.y1) * part);
     }
   }
 }

@@ -27,6 +27,7 @@ export class View {
         field("capacity_N", "Highest force of the series, N", "2000", { inputmode: "decimal", of: "daily force stiffness" }),
         field("points", "Points of a run", "10", { inputmode: "numeric", of: "force stiffness pitch" }),
         field("runs", "Runs up", "3", { inputmode: "numeric", of: "force" }),
+        field("steady_s", "A reading must be steady for, s", "3", { inputmode: "decimal", of: "daily force stiffness pitch travel" }),
         field("turns", "Turns to make", "20", { inputmode: "decimal", of: "pitch" }),
         field("block_mm", "Length of the known block, mm; empty: none", "", { inputmode: "decimal", of: "daily" }),
         field("blocks_mm", "Lengths of the blocks, mm, with blanks between", "0 10 25 50", { of: "travel" })),
