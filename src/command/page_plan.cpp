@@ -63,7 +63,7 @@ screen::Answer PagePlan::plan_of(const AtHand& at_hand) {
     if (const sheet::Drawing* figure = figure_of(card)) made_.back().drawing_json = sheet::drawing_json(*figure);
     if (made_.size() > kept_plans) made_.pop_front();
     JsonWriter json;
-    json.object().put("number", numbers_).put("answer", plan::answer_id(made.plan.answer)).put("words", plan::answer_words(made.plan.answer));
+    json.object().put("number", numbers_).put("answer", plan::answer_id(made.plan.answer)).put("words", plan::answer_words(made.plan));
     return {200, "application/json", json.key("card").raw(sheet::document_json(without_shapes(card))).end().take()};
 }
 

@@ -20,7 +20,6 @@ namespace halfturn::plan {
 
 enum class Answer : std::uint8_t { go_ahead, with_care, not_this_way };
 std::string_view answer_id(Answer answer);     // "go-ahead", "with-care", "not-this-way"; stable
-std::string_view answer_words(Answer answer);  // "go ahead", …
 int answer_exit_status(Answer answer);         // 0, 10, 20
 
 // note: worth knowing, changes nothing. not_checked: something was not measured.
@@ -65,6 +64,9 @@ struct Plan {
 
 // Throws BadInput as facts_from does.
 Plan make_plan(const JobFile& job, const RigFile* rig, const Inventory& inventory, std::uint64_t seed);
+
+// "go ahead", "with care", "not this way"; where not everything could be checked, that too.
+std::string answer_words(const Plan& plan);
 
 // In the order of work for the pair, or for one bearing.
 std::vector<std::string> order_of_work(const Plan& plan, const JobFile& job);

@@ -67,7 +67,7 @@ void put_texts(JsonWriter& json, const char* key, const std::vector<std::string>
 
 std::string plan_text(const Plan& plan) {
     const Band& force = plan.expectation.break_loose_N;
-    std::string text = "Answer: " + std::string(answer_words(plan.answer)) + "\n";
+    std::string text = "Answer: " + answer_words(plan) + "\n";
     section(text, "Not this way, because", plan.checks, Grade::not_this_way, true);
     section(text, "With care", plan.checks, Grade::with_care, true);
     if (!plan.instead.empty()) {

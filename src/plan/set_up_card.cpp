@@ -60,7 +60,7 @@ Table force_table(const Plan& plan) {
 }
 
 std::string answer_box(const Plan& plan) {
-    std::string answer(answer_words(plan.answer));
+    std::string answer = answer_words(plan);
     answer[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(answer[0])));
     std::string text = answer + ".";
     for (const Check& check : plan.checks)
