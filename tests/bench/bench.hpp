@@ -2,6 +2,8 @@
 // tests/bench/<subject>.cpp is one subject and defines `void measure_<subject>(Figures&)`; CMake lists the files by itself.
 #pragma once
 
+#include <sys/types.h>
+
 #include <chrono>
 #include <string>
 #include <string_view>
@@ -44,6 +46,9 @@ double milliseconds(Work&& work) {
 
 // Processor time of this process so far, user and system, in milliseconds.
 double processor_ms();
+
+// Resident memory of a process, in MiB; not a number when it has gone.
+double resident_MiB(pid_t process);
 
 // The p-quantile (0 to 1) by nearest rank. At least one value.
 double quantile(std::vector<double> values, double p);

@@ -1,11 +1,17 @@
 // What the page costs the browser that shows it: a frame's script and layout, and memory over a shift. The states are a
 // practice job's own, through the real desk and server; the browser is driven by tests/page/page_cost.mjs.
+#include <unistd.h>
+
 #include <atomic>
 #include <boost/json.hpp>
 #include <chrono>
+#include <cmath>
 #include <cstdio>
+#include <mutex>
 #include <stdexcept>
 #include <thread>
+#include <utility>
+#include <vector>
 
 #include "bench/bench.hpp"
 #include "live/live_job.hpp"
@@ -47,6 +53,22 @@ public:
     }
     std::string address() const { return server_.address(); }
     int jobs() const { return jobs_; }
+    // This process's memory by how many jobs it has shown, over the later half: MiB a job.
+    double MiB_per_job() const {
+        const std::lock_guard lock(mutex_);
+        const std::size_t from = resident_.size() / 2, count = resident_.size() - from;
+        if (count < 3) return NAN;
+        double x = 0, y = 0, xx = 0, xy = 0;
+        for (std::size_t i = from; i < resident_.size(); ++i) {
+            const auto job = static_cast<double>(i);
+            x += job;
+            y += resident_[i];
+            xx += job * job;
+            xy += job * resident_[i];
+        }
+        const auto n = static_cast<double>(count);
+        return (n * xy - x * y) / (n * xx - x * x);
+    }
 
 private:
     void show_job() {
@@ -57,8 +79,9 @@ private:
         live::LiveJob job(material_.set_up, how);
         const auto shown = desk_.show(job);
         const auto start = std::chrono::steady_clock::now();
+        bool ending = false;   // which is an event too
         job.on_change = [&] {
-            if (over_ && job.stage() == live::Stage::running) return job.end("measured");
+            if (over_ && job.stage() == live::Stage::running && !std::exchange(ending, true)) return job.end("measured");
             if (pace_ > 0) std::this_thread::sleep_until(start + std::chrono::nanoseconds(static_cast<std::int64_t>(static_cast<double>(job.loop().now()) / pace_)));
             desk_.changed();
             if (!curve_.empty()) server_.publish_data("curve", curve_);
@@ -67,6 +90,8 @@ private:
         desk_.changed();
         if (pace_ == 0) std::this_thread::sleep_for(std::chrono::milliseconds(30));   // the page sees each end
         ++jobs_;
+        const std::lock_guard lock(mutex_);
+        resident_.push_back(resident_MiB(::getpid()));
     }
 
     const test::Material& material_;
@@ -74,6 +99,8 @@ private:
     std::string curve_;
     std::atomic<bool> over_{false};
     std::atomic<int> jobs_{0};
+    mutable std::mutex mutex_;
+    std::vector<double> resident_;   // after each job
     screen::Desk desk_;
     screen::Server server_;
     std::thread thread_;
@@ -106,6 +133,9 @@ void measure_page(Figures& figures) {
     const double states = number(cost, "states");
     figures.add({"page: memory's growth over a shift of 8 hours", Goal::at_most, 2, number(cost, "MiB_per_state") * shift_s * states_per_s, "MiB", shown(number(cost, "MiB"), "MiB in use"), "",
                  std::to_string(static_cast<int>(states)) + " states of " + std::to_string(show.jobs()) + " jobs in a minute, after garbage collection; a shift has " + std::to_string(static_cast<int>(shift_s * states_per_s)) + " states"});
+    constexpr double jobs_a_shift = 48;   // one every ten minutes
+    figures.add({"page: the server's growth over a shift", Goal::at_most, 2, show.MiB_per_job() * jobs_a_shift, "MiB", shown(resident_MiB(::getpid()), "MiB resident"), "",
+                 "of the same run, this process being the server; a shift has " + std::to_string(static_cast<int>(jobs_a_shift)) + " jobs"});
     figures.add({"page: elements left over", Goal::at_most, 20, number(cost, "nodes_last") - number(cost, "nodes_first"), "elements", shown(number(cost, "nodes_last"), "elements"), "", "of the same run, from its middle to its end"});
 }
 

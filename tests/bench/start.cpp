@@ -19,7 +19,7 @@ namespace {
 using Words = std::vector<std::string>;
 using test::Started;
 
-const std::string jobs = HALFTURN_TESTS_DIR "/jobs/";
+const std::string kept_jobs = HALFTURN_TESTS_DIR "/jobs/";
 
 std::string halfturn(const Words& words) {
     Started run(words, scratch_folder() + "/out");
@@ -58,17 +58,6 @@ double instructions(const Words& words) {
     return 0;
 }
 
-double rss_MiB(pid_t pid) {
-    std::ifstream in("/proc/" + std::to_string(pid) + "/status");
-    for (std::string word; in >> word;)
-        if (word == "VmRSS:") {
-            double kiB = 0;
-            in >> kiB;
-            return kiB / 1024;
-        }
-    return NAN;
-}
-
 }  // namespace
 
 void measure_start(Figures& figures) {
@@ -76,7 +65,7 @@ void measure_start(Figures& figures) {
     const std::string job = file("job.toml", halfturn({"example", "job"})), rig = file("rig.toml", halfturn({"example", "rig"})),
                       fit = file("fit.toml", halfturn({"example", "fit"}));
     for (int i = 0; i < 3; ++i)
-        halfturn({"judge", jobs + "clean-straight-100hz.csv", "--job", jobs + "castor-out.job.toml", "--rig", jobs + "castor.rig.toml", "--keep", "--store", store});
+        halfturn({"judge", kept_jobs + "clean-straight-100hz.csv", "--job", kept_jobs + "castor-out.job.toml", "--rig", kept_jobs + "castor.rig.toml", "--keep", "--store", store});
 
     std::vector<Command> commands = {
         {"sqlite3 STORE .tables", {"/usr/bin/sqlite3", store, ".tables"}},
@@ -135,7 +124,7 @@ void measure_start(Figures& figures) {
         serve.wait_ms(1000);
         for (auto& viewer : viewers) viewer->read_until("", 0.01);
     }
-    const double idle = rss_MiB(serve.pid());
+    const double idle = resident_MiB(serve.pid());
     figures.add({"`serve` at rest, with 8 viewers", Goal::at_most, 8, idle, "MiB", shown(idle, "MiB"), "", "resident, shared pages of libraries counted in"});
 }
 

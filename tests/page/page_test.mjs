@@ -6,12 +6,13 @@ import path from "node:path";
 import { clear_away, end_children, shots } from "./bench.mjs";
 
 const only = process.argv.includes("--only") ? process.argv[process.argv.indexOf("--only") + 1] : "";
-const files = ["jobs", "calibrate", "states", "review", "seat", "plan", "outside"];   // what takes longest comes first
+const files = ["jobs", "shift", "calibrate", "states", "review", "seat", "plan", "outside"];   // what takes longest comes first
 const tests = Object.entries(Object.assign({}, ...(await Promise.all(files.map((name) => import(`./${name}.mjs`)))).map((one) => one.tests)));
 const chosen = tests.filter(([name]) => name.startsWith(only));
 
-const browser = await chromium.launch({ executablePath: process.env.CHROMIUM || "/usr/bin/chromium", headless: true,
+const launch = () => chromium.launch({ executablePath: process.env.CHROMIUM || "/usr/bin/chromium", headless: true,
   args: ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync", "--autoplay-policy=user-gesture-required"] });
+let browser = await launch();
 
 // What went wrong, or nothing. Whatever a test leaves open is photographed and closed.
 async function run(name, test) {
@@ -43,6 +44,7 @@ await lane(chosen.filter(([, test]) => test.alone));
 let wrong = 0;
 for (const [name, test] of failed) {
   end_children();
+  if (!browser.isConnected()) browser = await launch();
   const error = await run(name, test);
   if (error) ++wrong;
   console.log(error ? `FAILED  ${name}: ${error.stack || error}` : `passed at the second try  ${name}`);

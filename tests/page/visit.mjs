@@ -206,6 +206,7 @@ export class Visit {
   forget_refusals() { this.errors = this.errors.filter((e) => !/status of 400/.test(e)); }
 
   async close() {
+    if (this.loses_server) this.errors = this.errors.filter((e) => !/ERR_CONNECTION|WebSocket connection/.test(e));
     assert.deepEqual(this.errors, [], `${this.name}: console`);
     assert.deepEqual(this.outside, [], `${this.name}: requests to elsewhere`);
     if (!this.loses_server) assert.deepEqual(await this.page.evaluate(() => globalThis.blind_at), [], `${this.name}: said "not watching" without cause`);

@@ -12,7 +12,7 @@ export function force(N) {
 }
 
 export function turns(value) {
-  return value === null || value === undefined ? "—" : `${value.toFixed(2)}\u00a0turn`;
+  return value === null || value === undefined ? "—" : `${value.toFixed(2).replace(/^-0\.00$/, "0.00").replace("-", "−")}\u00a0turn`;
 }
 
 export const call_words = {

@@ -23,6 +23,17 @@ double processor_ms() {
     return ms(used.ru_utime) + ms(used.ru_stime);
 }
 
+double resident_MiB(pid_t process) {
+    std::ifstream in("/proc/" + std::to_string(process) + "/status");
+    for (std::string word; in >> word;)
+        if (word == "VmRSS:") {
+            double kiB = 0;
+            in >> kiB;
+            return kiB / 1024;
+        }
+    return NAN;
+}
+
 double quantile(std::vector<double> values, double p) {
     std::sort(values.begin(), values.end());
     const auto rank = std::ceil(p * static_cast<double>(values.size())) - 1;

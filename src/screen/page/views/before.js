@@ -9,7 +9,7 @@ const moved = { "force": 20, "turns": 0.02, "screw-travel": 0.02, "ring-travel":
 function value_words(channel) {
   if (channel.value === null) return "no reading";
   if (channel.measures === "force") return force(channel.value);
-  return channel.measures === "ring-travel" ? `${channel.value.toFixed(3)} mm` : channel.measures === "turns" || channel.unit === "turn" ? `${channel.value.toFixed(3)} turn` : `${channel.value.toFixed(3)} turn`;
+  return `${channel.value.toFixed(3).replace("-", "−")} ${channel.measures === "ring-travel" ? "mm" : "turn"}`;
 }
 
 function table(rows) {
@@ -144,7 +144,7 @@ export class BeforePage {
   }
 
   instruments(state) {
-    this.rows(this.readings, state.channels.map((c) => [`${c.name}: ${measure_words[c.measures]}`, `${value_words(c)}, ${c.readings_per_s.toFixed(0)} a second`]));
+    this.rows(this.readings, state.channels.map((c) => [c.name === measure_words[c.measures] ? c.name : `${c.name}: ${measure_words[c.measures]}`, `${value_words(c)}, ${c.readings_per_s.toFixed(0)} a second`]));
   }
 
   zero(state) {
