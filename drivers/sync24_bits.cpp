@@ -6,7 +6,9 @@
 //
 // Sources: dave-herbert/DialIndicator and 2ariel22/Caliper (plain), bcrist/caliplier (start bit), UAD-Arduino (the line).
 // Traps: no checksum; a lost bit is a wrong value, so exactly 24 are required. The wrong layout reads double plus one count:
-// a bit 0 that is 1 in every frame is told as a hint. Some models change the number with the unit key and have no unit bit.
+// a bit 0 that is 1 in every frame is told as a hint. The sources pass over the unused bits, and none shows one that is set; a
+// frame where one is set is refused: with layout = plain, bit 21 is the minus of the other layout, and so may be what a lost
+// or added bit has moved there. Some models change the number with the unit key and have no unit bit.
 // Line: 9600 8N1. Overload: none. Silence 1 s (every 110 to 210 ms). Lag 0.15 s.
 #include "drivers/shared/options.hpp"
 #include "drivers/shared/text_lines.hpp"

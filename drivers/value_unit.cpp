@@ -32,6 +32,7 @@ public:
     ValueUnit(const Options& options, Start start) : Lines(start, longest_line), mark_(options.decimal(DecimalMark::point)) {}
 
     void line(std::string_view text, Items& items) {
+        if (plain(text, items)) return;
         if (is_echo(text)) return add_info(items, "echo", text);
         const std::size_t before = items.size();
         bool several = false;
@@ -46,6 +47,21 @@ public:
     }
 
 private:
+    // One value and its unit, as nearly every line is: quick, and nothing that has to be told apart from anything else.
+    bool plain(std::string_view text, Items& items) const {
+        skip_blanks(text);
+        const auto value = take_decimal(text, mark_);
+        if (!value) return false;
+        const auto unit = length_unit(text);
+        if (unit) add_reading(items, *value, *unit);
+        return unit.has_value();
+    }
+
+    static std::optional<Unit> length_unit(std::string_view text) {
+        const auto unit = unit_from_wire(text);
+        return unit && quantity_of(*unit) == Quantity::length ? unit : std::nullopt;
+    }
+
     bool feature(std::string_view text, bool several, Items& items) const {
         skip_blanks(text);
         ChannelName channel;
@@ -73,8 +89,8 @@ private:
         skip_blanks(text);
         drop_trailing_blanks(text);
         const Limit judged = take_limit_sign(text);
-        const auto unit = unit_from_wire(text);
-        if (!unit || quantity_of(*unit) != Quantity::length) return false;
+        const auto unit = length_unit(text);
+        if (!unit) return false;
         Reading& reading = add_reading(items, *value, *unit);
         reading.channel = channel;
         reading.judged = judged;

@@ -22,26 +22,25 @@ constexpr std::array<double, 23> powers_of_ten = {1e0,  1e1,  1e2,  1e3,  1e4,  
 
 bool is_digit(char c) { return c >= '0' && c <= '9'; }
 
-// Collects figures; zeros wait until a figure follows them, so that trailing ones never need to be divided away.
+// The figures of a number that has more of them than surely fit; its mark is passed over. Zeros wait until another figure
+// follows, so that only those between the first and the last count.
 struct Figures {
     std::uint64_t digits = 0;
     int count = 0;
-    int waiting_zeros = 0;
-    bool too_many = false;
+    int trailing_zeros = 0;
 
-    void add(char c) {
-        if (c == '0') {
-            if (digits != 0) ++waiting_zeros;
-            return;
+    Figures(const char* at, const char* end) {
+        for (; at != end; ++at) {
+            if (!is_digit(*at)) continue;
+            if (*at == '0') {
+                if (digits != 0) ++trailing_zeros;
+                continue;
+            }
+            count += trailing_zeros + 1;
+            if (count > most_figures) return;
+            digits = digits * integer_powers_of_ten[static_cast<std::size_t>(trailing_zeros + 1)] + static_cast<std::uint64_t>(*at - '0');
+            trailing_zeros = 0;
         }
-        count += waiting_zeros + 1;
-        if (count > most_figures) {
-            too_many = true;
-            return;
-        }
-        digits = digits * integer_powers_of_ten[static_cast<std::size_t>(waiting_zeros + 1)] +
-                 static_cast<std::uint64_t>(c - '0');
-        waiting_zeros = 0;
     }
 };
 
@@ -52,25 +51,30 @@ std::optional<ParsedDecimal> take_decimal(std::string_view& text, DecimalMark ma
     const char* const end = at + text.size();
     bool negative = false;
     if (at != end && (*at == '+' || *at == '-')) negative = *at++ == '-';
-    if (at == end || !is_digit(*at)) return {};
-    Figures figures;
-    for (; at != end && is_digit(*at); ++at) figures.add(*at);
+    const char* const first = at;
+    std::uint64_t digits = 0;  // of a number with too many figures this is nonsense; that is found below
+    for (; at != end && is_digit(*at); ++at) digits = digits * 10 + static_cast<std::uint64_t>(*at - '0');
+    std::ptrdiff_t figures = at - first;
+    if (figures == 0) return {};
     ParsedDecimal parsed;
     if (end - at >= 2 && is_digit(at[1]) &&
         ((*at == '.' && mark != DecimalMark::comma) || (*at == ',' && mark != DecimalMark::point))) {
         parsed.used_comma = *at == ',';
         const char* const first_decimal = ++at;
-        for (; at != end && is_digit(*at); ++at) figures.add(*at);
+        for (; at != end && is_digit(*at); ++at) digits = digits * 10 + static_cast<std::uint64_t>(*at - '0');
         parsed.decimals = static_cast<int>(at - first_decimal);
+        figures += parsed.decimals;
     }
     const auto length = static_cast<std::size_t>(at - text.data());
-    if (figures.too_many || length > most_characters) return {};
-    if (figures.digits == 0) {
-        parsed.negative_zero = negative;
-    } else {
-        const auto digits = static_cast<std::int64_t>(figures.digits);
-        parsed.value = {negative ? -digits : digits, static_cast<std::int8_t>(figures.waiting_zeros - parsed.decimals)};
+    int exponent = -parsed.decimals;
+    if (figures > most_figures) {
+        const Figures counted(first, at);
+        if (counted.count > most_figures || length > most_characters) return {};
+        digits = counted.digits;
+        exponent += counted.trailing_zeros;
     }
+    if (digits == 0) parsed.negative_zero = negative;
+    else parsed.value = normalised(negative ? -static_cast<std::int64_t>(digits) : static_cast<std::int64_t>(digits), exponent);
     text.remove_prefix(length);
     return parsed;
 }

@@ -4,23 +4,19 @@ namespace halfturn {
 namespace {
 
 constexpr char escape_byte = '\xFF';
-constexpr std::size_t compact_above_bytes = 4096;
 
 }  // namespace
 
 Framer::Framer(const Format& format, const Settings& settings, Start start, bool marked)
     : decoder_(format.make(settings, start)),
-      format_id_(format.id),
       longest_frame_(format.longest_frame),
       marked_(marked) {}
 
 Framer::Framer(const Framer& other)
     : decoder_(other.decoder_->clone()),
-      format_id_(other.format_id_),
       longest_frame_(other.longest_frame_),
       marked_(other.marked_),
       buffer_(other.buffer_),
-      start_(other.start_),
       bad_positions_(other.bad_positions_),
       escape_(other.escape_) {}
 
@@ -36,35 +32,44 @@ void Framer::append(char byte, bool bad) {
     buffer_.push_back(byte);
 }
 
-void Framer::feed(std::string_view bytes, const Sink& sink) {
-    if (!marked_) {
-        buffer_.append(bytes);
-    } else {
-        for (const char byte : bytes) {
-            if (escape_ == 0) {
-                if (byte == escape_byte) escape_ = 1;
-                else append(byte, false);
-            } else if (escape_ == 1) {
-                if (byte == '\0') escape_ = 2;
-                else {  // FF FF is one real FF; FF alone before anything else never happens on a real line
-                    escape_ = 0;
-                    append(escape_byte, false);
-                    if (byte != escape_byte) append(byte, false);
-                }
-            } else {
+void Framer::append_marked(std::string_view bytes) {
+    for (const char byte : bytes) {
+        if (escape_ == 0) {
+            if (byte == escape_byte) escape_ = 1;
+            else append(byte, false);
+        } else if (escape_ == 1) {
+            if (byte == '\0') escape_ = 2;
+            else {  // FF FF is one real FF; FF alone before anything else never happens on a real line
                 escape_ = 0;
-                append(byte, true);  // a bad byte, or the NUL of a break
+                append(escape_byte, false);
+                if (byte != escape_byte) append(byte, false);
             }
+        } else {
+            escape_ = 0;
+            append(byte, true);  // a bad byte, or the NUL of a break
         }
     }
-    drain(false, sink);
 }
 
-void Framer::end(const Sink& sink) { drain(true, sink); }
+void Framer::feed(std::string_view bytes, const Sink& sink) {
+    const bool plain = !marked_ || (escape_ == 0 && bytes.find(escape_byte) == std::string_view::npos);
+    if (plain && buffer_.empty()) {
+        // What mostly comes: whole frames, read where they lie.
+        bytes.remove_prefix(drain(bytes, false, sink));
+        buffer_ = bytes;
+        return;
+    }
+    if (plain) buffer_ += bytes;
+    else append_marked(bytes);
+    drop(drain(buffer_, false, sink));
+}
 
-void Framer::drain(bool ended, const Sink& sink) {
-    while (start_ < buffer_.size()) {
-        const std::string_view head = std::string_view(buffer_).substr(start_);
+void Framer::end(const Sink& sink) { drop(drain(buffer_, true, sink)); }
+
+std::size_t Framer::drain(std::string_view unread, bool ended, const Sink& sink) {
+    std::size_t taken = 0;
+    while (taken < unread.size()) {
+        const std::string_view head = unread.substr(taken);
         items_.clear();
         std::size_t done = decoder_->take(head, ended, items_);
         if (done == 0) {
@@ -74,10 +79,9 @@ void Framer::drain(bool ended, const Sink& sink) {
             done = ended ? head.size() : 1;
             items_.push_back(Reject{"length"});
         }
-        while (!bad_positions_.empty() && bad_positions_.front() < start_) bad_positions_.pop_front();
-        const bool spoiled = !bad_positions_.empty() && bad_positions_.front() < start_ + done;
-        start_ += done;
-        const std::size_t after = buffer_.size() - start_;
+        const bool spoiled = holds_bad_byte(taken, done);
+        taken += done;
+        const std::size_t after = unread.size() - taken;
         if (spoiled) {
             // The line said a byte in here is wrong, so nothing in here may become a number.
             sink(Item(Reject{"line_error"}), after);
@@ -87,12 +91,18 @@ void Framer::drain(bool ended, const Sink& sink) {
             for (const Item& item : items_) sink(item, after);
         }
     }
-    if (start_ > compact_above_bytes || start_ == buffer_.size()) {
-        while (!bad_positions_.empty() && bad_positions_.front() < start_) bad_positions_.pop_front();
-        for (auto& position : bad_positions_) position -= start_;
-        buffer_.erase(0, start_);
-        start_ = 0;
-    }
+    return taken;
+}
+
+bool Framer::holds_bad_byte(std::size_t begin, std::size_t size) {
+    while (!bad_positions_.empty() && bad_positions_.front() < begin) bad_positions_.pop_front();
+    return !bad_positions_.empty() && bad_positions_.front() < begin + size;
+}
+
+void Framer::drop(std::size_t taken) {
+    while (!bad_positions_.empty() && bad_positions_.front() < taken) bad_positions_.pop_front();
+    for (auto& position : bad_positions_) position -= taken;
+    buffer_.erase(0, taken);
 }
 
 }  // namespace halfturn

@@ -31,15 +31,17 @@ public:
     void end(const Sink& sink);  // nothing more will come; what is unfinished is rejected
 
 private:
-    void drain(bool ended, const Sink& sink);
+    // Takes frames off the front, as long as there are whole ones; how many bytes that were.
+    std::size_t drain(std::string_view unread, bool ended, const Sink& sink);
     void append(char byte, bool bad);
+    void append_marked(std::string_view bytes);
+    bool holds_bad_byte(std::size_t begin, std::size_t size);
+    void drop(std::size_t taken);
 
     std::unique_ptr<Decoder> decoder_;
-    std::string_view format_id_;
     std::size_t longest_frame_;
     bool marked_;
-    std::string buffer_;
-    std::size_t start_ = 0;                  // first unread byte in buffer_
+    std::string buffer_;                     // the beginning of a frame; what is whole does not stay
     std::deque<std::size_t> bad_positions_;  // in buffer_, ascending
     int escape_ = 0;                         // how many bytes of an FF 00 x escape were seen
     Items items_;
