@@ -64,8 +64,11 @@ inline std::optional<std::uint64_t> parse_digits(std::string_view text) {
     return value;
 }
 
+// A copy of this is made with a few stores; g++ clears a fresh one with an instruction that takes longer than a line's parsing.
+inline constexpr Reading blank_reading{};
+
 inline Reading& add_reading(Items& items, const ParsedDecimal& parsed, Unit unit) {
-    Reading& reading = std::get<Reading>(items.emplace_back(std::in_place_type<Reading>));
+    Reading& reading = *std::get_if<Reading>(&items.emplace_back(blank_reading));
     reading.value = parsed.value;
     reading.decimals = static_cast<std::int8_t>(parsed.decimals);
     reading.negative_zero = parsed.negative_zero;

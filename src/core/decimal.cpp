@@ -73,8 +73,10 @@ std::optional<ParsedDecimal> take_decimal(std::string_view& text, DecimalMark ma
         digits = counted.digits;
         exponent += counted.trailing_zeros;
     }
+    const auto value = negative ? -static_cast<std::int64_t>(digits) : static_cast<std::int64_t>(digits);
     if (digits == 0) parsed.negative_zero = negative;
-    else parsed.value = normalised(negative ? -static_cast<std::int64_t>(digits) : static_cast<std::int64_t>(digits), exponent);
+    else if (at[-1] == '0') parsed.value = normalised(value, exponent);
+    else parsed.value = {value, static_cast<std::int8_t>(exponent)};
     text.remove_prefix(length);
     return parsed;
 }

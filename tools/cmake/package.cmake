@@ -29,7 +29,8 @@ endif()
 set(CPACK_GENERATOR DEB)
 set(CPACK_PACKAGE_NAME halfturn)
 set(CPACK_PACKAGE_VERSION ${PROJECT_VERSION})
-set(CPACK_PACKAGE_CONTACT "the bench <root@localhost>")
+# A role without an address: there is none to write to, and one that is made up would be worse.
+set(CPACK_PACKAGE_CONTACT "halfturn developers")
 set(CPACK_PACKAGE_DESCRIPTION_SUMMARY "Watches a hand-turned bearing press and keeps the proof")
 set(CPACK_PACKAGE_DESCRIPTION "It reads a caliper and a load cell while small pressed-in bearings are
 pulled out or pushed in by hand, compares turns and force with what the fit
@@ -39,6 +40,8 @@ set(CPACK_STRIP_FILES ON)
 set(CPACK_DEBIAN_FILE_NAME DEB-DEFAULT)
 set(CPACK_DEBIAN_PACKAGE_SECTION science)
 set(CPACK_DEBIAN_PACKAGE_SHLIBDEPS ON)
-set(CPACK_DEBIAN_PACKAGE_DEPENDS fonts-liberation)
-set(CPACK_DEBIAN_PACKAGE_CONTROL_EXTRA ${PACKAGE}/postinst)
+# The second is what makes the service's user.
+set(CPACK_DEBIAN_PACKAGE_DEPENDS "fonts-liberation, systemd | systemd-standalone-sysusers | systemd-sysusers")
+set(CPACK_DEBIAN_PACKAGE_CONTROL_EXTRA ${PACKAGE}/postinst ${PACKAGE}/prerm ${PACKAGE}/postrm)
+set(CPACK_DEBIAN_PACKAGE_CONTROL_STRICT_PERMISSION ON)
 include(CPack)
