@@ -80,7 +80,7 @@ struct Cost {
     std::vector<double> ages_ms;
 };
 
-// epoll and read, and no more; the ages are those of the bytes.
+// epoll and read, and no more than counting the lines by their length.
 Cost raw_loop(Bench& bench) {
     Cost cost;
     std::atomic<bool> open{false}, stop{false};
@@ -94,11 +94,18 @@ Cost raw_loop(Bench& bench) {
         }
         open = true;
         char bytes[4096];
+        std::array<std::size_t, instruments.size()> read{};
         const double before_us = thread_us();
         while (!stop) {
             std::array<epoll_event, instruments.size()> ready{};
             const int count = ::epoll_wait(epoll, ready.data(), static_cast<int>(ready.size()), 50);
-            for (int e = 0; e < count; ++e) keep(::read(ports[ready[static_cast<std::size_t>(e)].data.u64], bytes, sizeof bytes));
+            for (int e = 0; e < count; ++e) {
+                const std::size_t i = ready[static_cast<std::size_t>(e)].data.u64;
+                const ssize_t size = ::read(ports[i], bytes, sizeof bytes);
+                const std::int64_t now = now_ns();
+                for (std::size_t lines = size > 0 ? static_cast<std::size_t>(size) / instruments[i].line.size() : 0; lines > 0 && read[i] < lines_each; --lines)
+                    cost.ages_ms.push_back(1e-6 * static_cast<double>(now - bench.written_ns[i][read[i]++]));
+            }
         }
         cost.us_a_line = (thread_us() - before_us) / (lines_each * instruments.size());
         for (const int port : ports) ::close(port);
@@ -174,19 +181,20 @@ Cost judged(Bench& bench) {
 }  // namespace
 
 void measure_eight(Figures& figures) {
-    std::vector<double> raw_us, judged_us, ages_ms;
+    std::vector<double> raw_us, judged_us, raw_ms, judged_ms;
     for (int round = 0; round < rounds; ++round) {   // in turns, so that whatever else the machine does falls on both
         Bench one, other;
-        raw_us.push_back(raw_loop(one).us_a_line);
-        const Cost cost = judged(other);
-        judged_us.push_back(cost.us_a_line);
-        ages_ms.insert(ages_ms.end(), cost.ages_ms.begin(), cost.ages_ms.end());
+        const Cost raw = raw_loop(one), ours = judged(other);
+        raw_us.push_back(raw.us_a_line);
+        judged_us.push_back(ours.us_a_line);
+        raw_ms.insert(raw_ms.end(), raw.ages_ms.begin(), raw.ages_ms.end());
+        judged_ms.insert(judged_ms.end(), ours.ages_ms.begin(), ours.ages_ms.end());
     }
-    const double ours = quantile(judged_us, 0.5), peer = quantile(raw_us, 0.5);
+    const double ours = quantile(judged_us, 0.5), peer = quantile(raw_us, 0.5), age = quantile(judged_ms, 0.99), raw_age = quantile(raw_ms, 0.99);
     figures.add({"eight instruments at 1000 lines a second: processor time a line, of epoll and read", Goal::at_most, 4, ours / peer, "x",
                  shown(ours, "us a line"), shown(peer, "us a line"), std::to_string(rounds) + " rounds of 8000 lines, every one of them decoded, gated and judged"});
-    figures.add({"eight instruments at 1000 lines a second: age of a judged value, p99", Goal::at_most, 2, quantile(ages_ms, 0.99), "ms",
-                 shown(quantile(ages_ms, 0.5), "ms at the median"), "", "from the write at the instrument's end; two lines' time is the limit"});
+    figures.add({"eight instruments at 1000 lines a second: age of a judged value, p99", Goal::at_most, 1.5, age / raw_age, "x",
+                 shown(age, "ms"), shown(raw_age, "ms"), "at the median " + shown(quantile(judged_ms, 0.5), "ms") + ", peer " + shown(quantile(raw_ms, 0.5), "ms")});
 }
 
 }  // namespace halfturn::bench
