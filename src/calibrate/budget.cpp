@@ -88,6 +88,11 @@ GumResult evaluate_gum(const Budget& budget) {
                            " at the estimates; rewrite it or shift the estimate");
         signed_u[i] = at.derivatives[i] * budget.inputs[i].u;
     }
+    // By a power of two, so that the largest part's square neither overflows nor vanishes, and no digit changes.
+    double largest = 0;
+    for (const double one : signed_u) largest = std::max(largest, std::fabs(one));
+    const int exponent = largest > 0 ? std::ilogb(largest) : 0;
+    for (double& one : signed_u) one = std::ldexp(one, -exponent);
     const auto sets = tied_sets(budget);
     std::vector<double> part(n, 0.0);  // of u squared
     double variance = 0;
@@ -96,7 +101,7 @@ GumResult evaluate_gum(const Budget& budget) {
         variance += part[i];
     }
     variance = std::max(variance, 0.0);  // rounding, where correlated parts cancel
-    result.u = std::sqrt(variance);
+    result.u = std::ldexp(std::sqrt(variance), exponent);
     struct Set {
         double variance = 0, dof = std::numeric_limits<double>::infinity();
     };
@@ -106,7 +111,7 @@ GumResult evaluate_gum(const Budget& budget) {
         set.variance += part[i];
         if (signed_u[i] != 0) set.dof = std::min(set.dof, budget.inputs[i].dof);
         result.contributions.push_back(
-            {at.derivatives[i], std::fabs(signed_u[i]), variance > 0 ? 100 * part[i] / variance : 0});
+            {at.derivatives[i], std::fabs(std::ldexp(signed_u[i], exponent)), variance > 0 ? 100 * part[i] / variance : 0});
     }
     double sum = 0;
     for (const auto& [number, set] : by_set) sum += set.variance * set.variance / set.dof;

@@ -20,6 +20,8 @@ Distribution distribution_of(const std::string& word) {
 BudgetInput read_input(const CheckedTable& table) {
     BudgetInput input;
     input.name = table.text("name");
+    if (!Expression::is_name(input.name))
+        throw table.error("name", "must be a letter and then letters, digits or _, so that the model can use it, but is \"" + input.name + "\"");
     input.value = table.number("value", -any, any);
     const auto u = table.number_if("u", 0, any);
     const auto half_width = table.number_if("half_width", 0, any);
@@ -35,7 +37,7 @@ BudgetInput read_input(const CheckedTable& table) {
         throw table.error("half_width", "does not fit the distribution \"" + word +
                                             "\", which has no ends; give u instead");
     input.u = u ? *u : standard_uncertainty(input.distribution, *half_width);
-    if (const auto dof = table.number_if("dof", 0.1, any))
+    if (const auto dof = table.number_if("dof", 0.1, std::numeric_limits<double>::infinity()))
         input.dof = *dof;
     else if (word == "t")
         throw table.error("dof", "is missing; a t distribution needs its degrees of freedom");

@@ -9,7 +9,7 @@
 namespace halfturn::calibrate {
 
 struct Certificate {
-    std::string kind;  // "force", "travel", "stiffness", "pitch", "lag", "class7500", "class376"
+    std::string kind;  // "force", "travel", "stiffness", "pitch", "lag", "eccentric", "side-load", "torsion", "class7500", "class376"
     std::string rig, channel,
         serial;                 // what was calibrated: rig, which of its channels, the instrument's number
     std::string configuration;  // drift, free span, speed: what the numbers hold for

@@ -11,7 +11,8 @@
 namespace halfturn::calibrate {
 namespace {
 
-constexpr double largest_number = 1e60;  // squares and products of a few such numbers still fit a double
+// Squares and products of a few such numbers still fit a double.
+constexpr double largest_number = 1e60, smallest_number = 1e-60;
 constexpr std::size_t largest_file_bytes = std::size_t{16} << 20;
 
 std::string_view trimmed(std::string_view text) {
@@ -69,6 +70,17 @@ std::string_view take_line(std::string_view& text) {
     if (text.starts_with("\r\n")) text.remove_prefix(2);
     else if (!text.empty()) text.remove_prefix(1);
     return line;
+}
+
+// Another spelling of the same letters: "U_y", "uy" and "u y" for "u_y".
+bool looks_like(std::string_view a, std::string_view b) {
+    const auto letters = [](std::string_view name) {
+        std::string out;
+        for (const char c : name)
+            if (c != '_' && c != ' ' && c != '-' && c != '.') out += c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
+        return out;
+    };
+    return a != b && letters(a) == letters(b);
 }
 
 std::string quoted(std::string_view cell) { return "\"" + shown(cell).append("\""); }
@@ -145,13 +157,22 @@ CsvReadings CsvReadings::from_text(std::string_view text, const std::string& nam
 }
 
 bool CsvReadings::has(std::string_view name) const {
-    return std::find(names_.begin(), names_.end(), name) != names_.end();
+    if (std::find(names_.begin(), names_.end(), name) != names_.end()) return true;
+    for (const std::string& other : names_)
+        if (looks_like(other, name))
+            throw BadInput(file_ + ":" + std::to_string(header_line_) + ": the column " + quoted(other) + " looks like " + std::string(name) +
+                           "; name it " + std::string(name) + " if it is that, or quite otherwise");
+    return false;
 }
 
 std::size_t CsvReadings::column(std::string_view name) const {
+    wanted_.emplace(name);
     const auto found = std::find(names_.begin(), names_.end(), name);
     if (found != names_.end()) return static_cast<std::size_t>(found - names_.begin());
-    const std::string near = nearest_word(name, names_);
+    std::vector<std::string> others;
+    for (const std::string& other : names_)
+        if (!wanted_.contains(other)) others.push_back(other);
+    const std::string near = nearest_word(name, others);
     throw BadInput(file_ + ":" + std::to_string(header_line_) + ": the column " + std::string(name) +
                    " is missing; " + (near.empty() ? "add it" : "is it the one named " + quoted(near) + "?"));
 }
@@ -163,7 +184,7 @@ std::vector<double> CsvReadings::numbers(std::string_view name) const {
     for (const auto& row : rows_) {
         const auto& cell = row.cells[at];
         const auto value = parse_number(cell);
-        if (value && std::fabs(*value) > largest_number)
+        if (value && (std::fabs(*value) > largest_number || (*value != 0 && std::fabs(*value) < smallest_number)))
             throw BadInput(file_ + ":" + std::to_string(row.line) + ": " + std::string(name) + " is " +
                            quoted(cell) + ", which no instrument reads; check its exponent");
         if (!value)
@@ -193,15 +214,23 @@ std::vector<std::pair<std::string, std::string>> CsvReadings::notes() const {
     return all;
 }
 
-std::optional<std::string> CsvReadings::text_note_if(std::string_view key) const {
+const CsvReadings::Note* CsvReadings::find_note(std::string_view key) const {
     for (const auto& note : notes_)
-        if (note.key == key) return note.value;
+        if (note.key == key) return &note;
+    for (const auto& note : notes_)
+        if (looks_like(note.key, key))
+            throw BadInput(file_ + ":" + std::to_string(note.line) + ": # " + shown(note.key) + " looks like # " + std::string(key) + "; write it so");
+    return nullptr;
+}
+
+std::optional<std::string> CsvReadings::text_note_if(std::string_view key) const {
+    if (const Note* note = find_note(key)) return note->value;
     return {};
 }
 
 std::optional<double> CsvReadings::note_if(std::string_view key, double low, double high) const {
-    for (const auto& note : notes_) {
-        if (note.key != key) continue;
+    if (const Note* found = find_note(key)) {
+        const Note& note = *found;
         const auto value = parse_number(note.value);
         if (value && *value >= low && *value <= high) return value;
         throw BadInput(file_ + ":" + std::to_string(note.line) + ": # " + note.key +

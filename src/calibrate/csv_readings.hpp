@@ -4,7 +4,9 @@
 #pragma once
 
 #include <cstddef>
+#include <functional>
 #include <optional>
+#include <set>
 #include <string>
 #include <string_view>
 #include <utility>
@@ -29,15 +31,16 @@ public:
     std::size_t rows() const { return rows_.size(); }
     const std::vector<std::string>& names() const { return names_; }  // of the columns
     std::vector<std::pair<std::string, std::string>> notes() const;   // key and value, as they stand
+    // Throws BadInput for a name that only looks like it ("U_y", "uy" for u_y), which would be left out unseen.
     bool has(std::string_view column) const;
 
     // A whole column. Throws BadInput when the column is missing (with the nearest name) or a cell is no
-    // finite number.
+    // finite number, or one of a size (1e60, 1e-60) whose squares no double holds.
     std::vector<double> numbers(std::string_view column) const;
     std::vector<double> numbers_if(std::string_view column) const;  // empty when there is no such column
     std::vector<std::string> texts(std::string_view column) const;
 
-    // A `# key = value` number. Throws BadInput when missing, no number, or outside [low, high].
+    // A `# key = value` number. Throws BadInput when missing, no number, outside [low, high], or when another key only looks like it.
     double note(std::string_view key, double low, double high) const;
     std::optional<double> note_if(std::string_view key, double low, double high) const;
     std::optional<std::string> text_note_if(std::string_view key) const;
@@ -56,12 +59,14 @@ private:
         std::string key, value;
     };
     std::size_t column(std::string_view name) const;
+    const Note* find_note(std::string_view key) const;
 
     std::string file_;
     std::size_t header_line_ = 0;
     std::vector<std::string> names_;
     std::vector<Row> rows_;
     std::vector<Note> notes_;
+    mutable std::set<std::string, std::less<>> wanted_;  // columns that were asked for, so not likely meant as another
 };
 
 }  // namespace halfturn::calibrate

@@ -155,6 +155,7 @@ private:
         std::vector<std::string> known = names_;
         for (const auto& [function, op] : functions) known.emplace_back(function);
         const std::string near = nearest_word(word, known);
+        if (word == "ln" || word == "log10") throw fail(as_utf8(word) + " is not known; log(x) is the natural logarithm, and log(x) / log(10) the one to base 10");
         throw fail("\"" + as_utf8(word) + "\" is neither an input nor a function (sqrt, exp, log, sin, cos)" +
                    (near.empty() ? "; add an [[input]] of that name" : "; did you mean " + near + "?"));
     }
@@ -242,6 +243,15 @@ double slope(Op op, double a, double result) {
 }
 
 }  // namespace
+
+bool Expression::is_name(std::string_view word) {
+    try {
+        const auto steps = Parser(word, {std::string(word)}).parse();
+        return steps.size() == 1 && steps.front().op == Op::input;
+    } catch (const BadInput&) {
+        return false;
+    }
+}
 
 Expression Expression::parse(std::string_view text, const std::vector<std::string>& names) {
     if (text.size() > longest_model) throw BadInput("the model is longer than 10000 characters");

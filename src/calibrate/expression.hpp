@@ -16,6 +16,9 @@ namespace halfturn::calibrate {
 // right, -x^2 is -(x^2).
 class Expression {
 public:
+    // Whether a model can call an input so.
+    static bool is_name(std::string_view word);
+
     // names[i] is the input whose value stands at position i. Throws BadInput that quotes the model and the
     // place.
     static Expression parse(std::string_view text, const std::vector<std::string>& names);

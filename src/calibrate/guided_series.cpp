@@ -110,6 +110,56 @@ std::vector<GuidedStep> daily_steps(double block_mm, double highest_N) {
     return steps;
 }
 
+std::vector<GuidedStep> stray_steps(Stray stray, double force_N, double amount, int angles, int rounds) {
+    const StrayWords& words = stray_words(stray);
+    need(force_N > 0, "the force of the test must be above zero");
+    need(amount > 0, "the stray load must be above zero, in " + std::string(words.unit));
+    need(!words.angle || (angles >= 3 && angles <= 24), "3 to 24 places go round");
+    need(rounds >= 1 && rounds <= 10, "1 to 10 rounds can be made");
+    const bool beside = stray == Stray::eccentric;
+    const std::string with = number_text(amount) + " " + std::string(words.unit), none = words.angle ? "0,0" : "0";
+    const std::string turn_up = "turn up to about " + newtons(force_N) + " and hold.";
+    std::vector<GuidedStep> steps{{"Preload, load on the axis: turn slowly up to " + newtons(force_N) + ", no further, and hold.", force_N, false, ""},
+                                  at_zero("Back the screw off until the stack is loose."),
+                                  {"Undisturbed, load on the axis: " + turn_up, force_N, true, none},
+                                  {"Undisturbed, once more: hold.", force_N, true, none}};
+    const auto disturb = [&](const std::string& where, std::string cells) {
+        if (beside) steps.push_back(at_zero("Back the screw off until the stack is loose. Shift the load " + with + " off the axis, " + where + "."));
+        const std::string say = beside ? "Load " + with + " off the axis, " + where + ": " + turn_up
+                                : stray == Stray::side_load ? "Keep about " + newtons(force_N) + ". Push with " + with + " from the side, " + where + ", and hold."
+                                                            : "Keep about " + newtons(force_N) + ". Twist the screw's end with " + with + " " + where + ", without turning it on, and hold.";
+        steps.push_back({say, force_N, true, std::move(cells)});
+    };
+    for (int round = 1; round <= rounds; ++round) {
+        if (words.angle)
+            for (int i = 0; i < angles; ++i) {
+                const std::string deg = number_text(360.0 * i / angles);
+                disturb("at " + deg + " degrees as marked on the cell", number_text(amount) + "," + deg);
+            }
+        else
+            for (const bool on : {true, false}) disturb(on ? "the way it tightens" : "the other way", number_text(on ? amount : -amount));
+        if (beside) steps.push_back(at_zero("Back the screw off until the stack is loose. Put the load on the axis again."));
+        steps.push_back({"Undisturbed, " + std::string(beside ? "load on the axis: " : "nothing from the side, no twist: ") + turn_up, force_N, true, none});
+    }
+    steps.push_back(at_zero("Back the screw off until the stack is loose. That was the last step."));
+    return steps;
+}
+
+std::vector<GuidedStep> lag_steps(double highest_N, int jerks) {
+    need(highest_N > 0, "the highest force must be above zero");
+    need(jerks >= 1 && jerks <= 50, "1 to 50 quick steps can be made");
+    std::vector<GuidedStep> steps{{"Block the pull, so that nothing can move. Turn up to about " + newtons(highest_N / 2) + " and hold.", highest_N / 2, false, ""}};
+    for (int i = 0; i < jerks; ++i) {
+        const bool up = i % 2 == 0;
+        const double target = up ? highest_N : highest_N / 2;
+        steps.push_back({"Hold still, spanner in hand. When I say now: one quick turn " + std::string(up ? "on, up" : "back, down") + " to about " + newtons(target) +
+                             ", no further, and hold still again.",
+                         target, true, up ? "up" : "down"});
+    }
+    steps.push_back(at_zero("Back the screw off until the stack is loose. That was the last step."));
+    return steps;
+}
+
 void SettlingWatch::add(double t_s, double value) {
     readings_.push_back({t_s, value});
     // One reading older than the window stays, to show that the window is full.

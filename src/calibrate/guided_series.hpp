@@ -6,6 +6,8 @@
 #include <string>
 #include <vector>
 
+#include "calibrate/stray_load.hpp"
+
 namespace halfturn::calibrate {
 
 // What the person is asked to bring about; then both instruments are read at rest, or (preload) nothing is
@@ -14,7 +16,7 @@ struct GuidedStep {
     std::string say;        // "Turn up to about 1500 N and hold."
     double target = 0;      // N, mm or turns, as the series has it; for display
     bool keep = true;       // false: a preload, a return to zero, a change of position
-    std::string direction;  // "up" or "down" for the table; what a daily check's reading is for; empty elsewhere
+    std::string direction;  // for the table: "up" or "down"; what a daily check's reading is for; a stray load's cells, "12,90"
 };
 
 // Three preloads to capacity, then `series` runs up over `points` equal steps (the last one down again when
@@ -34,6 +36,14 @@ std::vector<GuidedStep> travel_steps(const std::vector<double>& blocks_mm);
 // The morning's check: the zero, a known block (0: none at hand), a small blocked pull. The direction says which of them a
 // reading is for: "zero", "block" or "pull". Common practice, no published source.
 std::vector<GuidedStep> daily_steps(double block_mm, double highest_N);
+
+// A stray load (stray_load.hpp) of this amount, in mm, N or Nm, at about one force: undisturbed, then all round at `angles` places
+// (torsion: both ways) in `rounds`, undisturbed after each. For eccentric the stack is loose while the load is moved.
+std::vector<GuidedStep> stray_steps(Stray stray, double force_N, double amount, int angles, int rounds);
+
+// Quick steps between half of the highest force and all of it, up and down by turns, that all instruments see together. Each is a
+// kept step: it waits for rest, asks for the jerk and waits for rest again (StepCatch). Common practice, no published source.
+std::vector<GuidedStep> lag_steps(double highest_N, int jerks);
 
 // ---- waiting ----
 // A reading is steady when the means of the two halves of the last `window_s` differ by no more than the

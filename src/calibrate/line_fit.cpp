@@ -15,22 +15,9 @@ namespace {
 
 constexpr int highest_degree = 12;
 
-struct Solved {
-    Vector coefficients;
-    Matrix inverse_gram;  // (R'R)^-1
-};
-
 Solved solve(const Matrix& rows, const Vector& right) {
-    const Eigen::HouseholderQR<Matrix> qr(rows);
-    const Eigen::Index p = rows.cols();
-    const Matrix r = qr.matrixQR().topRows(p).triangularView<Eigen::Upper>();
-    const Real largest = r.diagonal().cwiseAbs().maxCoeff();
-    if (!(r.diagonal().cwiseAbs().minCoeff() > largest * 1e-17L))
-        throw BadInput(
-            "the readings lie too close together in x for this degree; lower the degree or spread the "
-            "points");
-    const Matrix inverse_r = r.triangularView<Eigen::Upper>().solve(Matrix::Identity(p, p));
-    return {qr.solve(right), inverse_r * inverse_r.transpose()};
+    if (auto solved = solve_rows(rows, right)) return *std::move(solved);
+    throw BadInput("the readings lie too close together in x for this degree, or their u_y too far apart; lower the degree or spread the points");
 }
 
 void check(const LineData& data, int degree, bool through_origin) {

@@ -164,8 +164,9 @@ Inverse invert(const LineFit& fit, double y, std::optional<double> u_y_new) {
                                  (std::max(here.variance, Real{0}) + static_cast<Real>(u_new) * u_new);
     };
     const auto end = [&](double direction) -> std::optional<double> {
-        const double step = out.k * out.u / 8;
-        if (!(step > 0)) return out.x;
+        if (!(out.u > 0)) return out.x;
+        // Readings without scatter: a step below the last digit of x would lead nowhere.
+        const double step = std::max(out.k * out.u / 8, 2 * std::numeric_limits<double>::epsilon() * std::fabs(out.x));
         constexpr int most_steps = 400;
         double inside = out.x;
         for (int i = 1; i <= most_steps; ++i) {

@@ -1,13 +1,9 @@
 // Inside the line fits: rows of the design matrix, in long double. Not for other rooms.
 #pragma once
 
-#include <Eigen/Dense>
+#include "calibrate/least_squares.hpp"
 
 namespace halfturn::calibrate {
-
-using Real = long double;
-using Matrix = Eigen::Matrix<Real, Eigen::Dynamic, Eigen::Dynamic>;
-using Vector = Eigen::Matrix<Real, Eigen::Dynamic, 1>;
 
 // Powers of t from first_power on: the row of the design matrix.
 inline Vector powers(Real t, int first_power, int count) {

@@ -5,19 +5,22 @@
 #pragma once
 
 #include <cstddef>
+#include <optional>
 #include <string>
 #include <vector>
 
 #include "calibrate/guided_series.hpp"
+#include "calibrate/step_catch.hpp"
 
 namespace halfturn::calibrate {
 
 struct SeriesPlan {
-    std::string kind;                 // "force", "stiffness", "pitch", "travel", "daily"
+    std::string kind;                 // "force", "stiffness", "pitch", "travel", "daily", "lag", a stray load's
     std::vector<GuidedStep> steps;
     std::size_t instruments = 1;      // that must be steady, in the order of their columns
     bool typed_reference = false;     // nobody reads the reference for us
     double steady_s = 3;              // how long a reading must be steady
+    std::vector<std::string> channel_names;  // lag: what the file calls the instruments
     std::string notes;                // "# capacity_N = 5000\n": above the head of the file
 };
 
@@ -45,11 +48,16 @@ public:
     void end();
 
     // ---- what the instruments say -------------------------------------------------------------------------------------
-    void reading(std::size_t instrument, double t_s, double value);    // while waiting
+    // While waiting. fresh: false where a silent display is taken to stand where it was.
+    void reading(std::size_t instrument, double t_s, double value, bool fresh = true);
     void over_limit(bool now) { over_limit_ = now; }                   // the force is above the rig's limit
 
     enum class Took : std::uint8_t { nothing, kept, read, refused };   // read: the reference is missing; refused: over the limit
     Took take_when_steady();
+
+    // A lag series: everything rests, so the jerk may come.
+    bool now() const { return at_ == At::waiting && catch_ && catch_->at() == StepCatch::At::ready; }
+    int missed() const { return catch_ ? catch_->missed() : 0; }       // jerks of this step that were no step for all instruments
 
     double waiting_since_s() const { return since_s_; }
     const std::vector<SettlingWatch>& settling() const { return settling_; }
@@ -61,6 +69,7 @@ public:
 private:
     void go_on();
     void keep();
+    void keep_step();
     std::string head() const;
 
     SeriesPlan plan_;
@@ -69,6 +78,7 @@ private:
     double since_s_ = 0;
     bool over_limit_ = false;
     std::vector<SettlingWatch> settling_;
+    std::optional<StepCatch> catch_;                                   // a lag series instead
     std::vector<double> least_counts_, means_;
     std::vector<std::string> lines_;
 };

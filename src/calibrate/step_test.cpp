@@ -84,14 +84,57 @@ double fastest_turns_per_s(double allowed_N, double stiffness_N_per_mm, double p
     return allowed_N / (stiffness_N_per_mm * pitch_mm * std::max(1 / updates_per_s, std::fabs(lag_s)));
 }
 
-std::vector<StepSignal> read_step_test(const CsvReadings& table) {
+std::vector<ChannelLag> lags_of(const std::vector<std::vector<StepSignal>>& steps) {
+    std::vector<ChannelLag> out;
+    if (steps.empty()) return out;
+    std::vector<std::vector<StepResult>> results;  // by step, channels in the order of the first step
+    for (const auto& step : steps) {
+        results.emplace_back();
+        for (const StepSignal& wanted : steps.front()) {
+            const auto found = std::find_if(step.begin(), step.end(), [&](const StepSignal& s) { return s.channel == wanted.channel; });
+            if (found == step.end()) throw BadInput("channel " + wanted.channel + " is missing in step " + std::to_string(results.size()) + "; every step needs all channels of the first");
+            results.back().push_back(analyse_step(*found));
+        }
+    }
+    const double n = static_cast<double>(steps.size());
+    for (std::size_t c = 0; c < steps.front().size(); ++c) {
+        ChannelLag one;
+        one.channel = steps.front()[c].channel;
+        one.steps = static_cast<int>(steps.size());
+        std::vector<double> lags, rises, readings, updates;
+        double own = 0, noise = 0;
+        for (const auto& step : results) {
+            const Lag lag = lag_between(step.front(), step[c]);
+            lags.push_back(lag.s);
+            own += lag.u_s * lag.u_s / n;
+            noise += step[c].noise_sd * step[c].noise_sd / n;
+            rises.push_back(step[c].t90_s - step[c].t10_s);
+            readings.push_back(step[c].readings_per_s);
+            updates.push_back(step[c].updates_per_s);
+        }
+        const MeanAndSd all = mean_and_sd(lags);
+        one.lag_sd_s = all.sd;
+        one.lag = {all.mean, std::max(all.sd, std::sqrt(own)) / std::sqrt(n)};
+        one.rise_s = median(rises), one.noise_sd = std::sqrt(noise);
+        one.readings_per_s = median(readings), one.updates_per_s = median(updates);
+        out.push_back(std::move(one));
+    }
+    return out;
+}
+
+std::vector<std::vector<StepSignal>> read_step_tests(const CsvReadings& table) {
     const auto t = table.numbers("t_s"), value = table.numbers("value");
     const auto channel = table.texts("channel");
-    std::vector<StepSignal> out;
+    const auto step = table.has("step") ? table.texts("step") : std::vector<std::string>(table.rows());
+    std::vector<std::string> names;
+    std::vector<std::vector<StepSignal>> out;
     for (std::size_t i = 0; i < table.rows(); ++i) {
-        auto found = std::find_if(out.begin(), out.end(),
-                                  [&](const StepSignal& s) { return s.channel == channel[i]; });
-        if (found == out.end()) found = out.insert(out.end(), {channel[i], {}, {}});
+        const auto named = std::find(names.begin(), names.end(), step[i]);
+        const auto at = static_cast<std::size_t>(named - names.begin());
+        if (named == names.end()) names.push_back(step[i]), out.emplace_back();
+        auto& signals = out[at];
+        auto found = std::find_if(signals.begin(), signals.end(), [&](const StepSignal& s) { return s.channel == channel[i]; });
+        if (found == signals.end()) found = signals.insert(signals.end(), {channel[i], {}, {}});
         if (!found->t_s.empty() && !(t[i] > found->t_s.back()))
             throw table.error_in_row(i, "t_s must rise from reading to reading of a channel");
         found->t_s.push_back(t[i]);

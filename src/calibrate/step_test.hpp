@@ -35,12 +35,27 @@ struct Lag {
 };
 Lag lag_between(const StepResult& a, const StepResult& b);
 
+// One instrument over several steps, against the first instrument. The lag is the mean of the steps' lags; its standard
+// uncertainty the larger of their scatter and of their own uncertainties (root mean square), over the root of their number. A
+// reading falls anywhere between two moments, so that steps average that away. Noise: root mean square; rates, rise: medians.
+struct ChannelLag {
+    std::string channel;
+    Lag lag;
+    double lag_sd_s = 0;  // between the steps; 0 for one
+    int steps = 0;
+    double rise_s = 0, noise_sd = 0, readings_per_s = 0, updates_per_s = 0;
+};
+
+// Throws BadInput as analyse_step does, and for a step that lacks one of the first step's instruments.
+std::vector<ChannelLag> lags_of(const std::vector<std::vector<StepSignal>>& steps);
+
 // The turning rate at which neither the gap between two readings nor the lag makes force and travel disagree
 // by more than `allowed_N`: allowed / (stiffness * pitch * max(1/updates, |lag|)), in turns per second.
 double fastest_turns_per_s(double allowed_N, double stiffness_N_per_mm, double pitch_mm, double updates_per_s,
                            double lag_s);
 
-// CSV in long form: columns t_s, channel, value. Channels in the order they first appear.
-std::vector<StepSignal> read_step_test(const CsvReadings& table);
+// CSV in long form: columns t_s, channel, value, and for more than one step `step` (its number). Channels and steps in the order
+// they first appear.
+std::vector<std::vector<StepSignal>> read_step_tests(const CsvReadings& table);
 
 }  // namespace halfturn::calibrate

@@ -16,6 +16,7 @@ void add_calibrate_daily(CLI::App& calibrate, Status& status);
 void add_calibrate_line(CLI::App& calibrate);
 void add_calibrate_rig(CLI::App& calibrate);
 void add_calibrate_series(CLI::App& calibrate);
+void add_calibrate_stray(CLI::App& calibrate);
 void add_calibrate_statement(CLI::App& calibrate);
 void add_calibrate_budget(CLI::App& calibrate);
 void add_calibrate_class(CLI::App& calibrate);

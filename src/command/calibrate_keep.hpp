@@ -9,6 +9,7 @@
 
 #include "calibrate/certificate.hpp"
 #include "calibrate/csv_readings.hpp"
+#include "calibrate/stray_load.hpp"
 
 namespace halfturn::command {
 
@@ -17,8 +18,9 @@ struct Report {
     std::string text;
 };
 
-// Of a guided series: "force", "stiffness", "pitch" or "travel", as the command of that name makes it.
+// Of a guided series, as the command of that name makes it: "force", "stiffness", "pitch", "travel" or a stray load's kind.
 Report report_series(const std::string& kind, const calibrate::CsvReadings& table);
+Report report_stray(calibrate::Stray stray, const calibrate::CsvReadings& table, std::uint64_t seed = 1);
 
 using MakeReport = std::function<Report(const calibrate::CsvReadings&)>;
 

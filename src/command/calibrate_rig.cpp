@@ -228,38 +228,27 @@ Report report_pitch(const CsvReadings& table) {
 // ---- lag ----
 
 Report report_lag(const CsvReadings& table, const RigOptions& options) {
-    const auto signals = read_step_test(table);
-    std::vector<StepResult> steps;
-    for (const auto& signal : signals) steps.push_back(analyse_step(signal));
+    const auto channels = lags_of(read_step_tests(table));
     const bool rate_wanted = options.stiffness_N_per_mm > 0 && options.pitch_mm > 0 && options.allowed_N > 0;
     JsonWriter json;
     json.object().key("channels").array();
     std::string out;
     double slowest = std::numeric_limits<double>::infinity();
-    for (std::size_t i = 0; i < steps.size(); ++i) {
-        const auto& s = steps[i];
-        const Lag lag = lag_between(steps.front(), s);
-        json.object()
-            .put("channel", signals[i].channel)
-            .put("lag_s", lag.s)
-            .put("lag_u_s", lag.u_s)
-            .put("rise_s", s.t90_s - s.t10_s);
-        json.put("noise_sd", s.noise_sd)
-            .put("readings_per_s", s.readings_per_s)
-            .put("updates_per_s", s.updates_per_s);
-        out += signals[i].channel + ": " +
-               (i == 0 ? "the others are measured against it"
-                       : fixed_text(lag.s * 1000, 1) + " ms later than " + signals[0].channel +
-                             " (standard uncertainty " + fixed_text(lag.u_s * 1000, 1) + " ms)") +
-               "; rises in " + fixed_text((s.t90_s - s.t10_s) * 1000, 1) + " ms; noise " +
-               figures_text(s.noise_sd, 2) + "; " + fixed_text(s.readings_per_s, 1) + " readings, " +
-               fixed_text(s.updates_per_s, 1) + " updates a second\n";
+    for (const ChannelLag& c : channels) {
+        json.object().put("channel", c.channel).put("lag_s", c.lag.s).put("lag_u_s", c.lag.u_s).put("lag_sd_s", c.lag_sd_s).put("rise_s", c.rise_s);
+        json.put("noise_sd", c.noise_sd).put("readings_per_s", c.readings_per_s).put("updates_per_s", c.updates_per_s).end();
+        out += c.channel + ": " +
+               (&c == &channels.front() ? "the others are measured against it"
+                                        : fixed_text(c.lag.s * 1000, 1) + " ms later than " + channels.front().channel + " (standard uncertainty " +
+                                              fixed_text(c.lag.u_s * 1000, 1) + " ms)") +
+               "; rises in " + fixed_text(c.rise_s * 1000, 1) + " ms; noise " + figures_text(c.noise_sd, 2) + "; " + fixed_text(c.readings_per_s, 1) + " readings, " +
+               fixed_text(c.updates_per_s, 1) + " updates a second\n";
         if (rate_wanted)
-            slowest = std::min(slowest, fastest_turns_per_s(options.allowed_N, options.stiffness_N_per_mm,
-                                                            options.pitch_mm, s.updates_per_s, lag.s));
-        json.end();
+            slowest = std::min(slowest, fastest_turns_per_s(options.allowed_N, options.stiffness_N_per_mm, options.pitch_mm, c.updates_per_s, c.lag.s));
     }
     json.end();
+    if (!channels.empty() && channels.front().steps > 1) out += "From " + std::to_string(channels.front().steps) + " steps.\n";
+    if (!channels.empty()) json.put("steps", channels.front().steps);
     if (rate_wanted) {
         json.put("fastest_turns_per_s", slowest);
         out += "Turn no faster than " + figures_text(slowest, 2) +
@@ -274,6 +263,8 @@ Report report_lag(const CsvReadings& table, const RigOptions& options) {
 Report report_series(const std::string& kind, const CsvReadings& table) {
     if (kind == "force") return report_force(table, {});
     if (kind == "travel") return report_travel(table, {});
+    if (kind == "lag") return report_lag(table, {});
+    if (const auto stray = stray_of(kind)) return report_stray(*stray, table);
     return kind == "pitch" ? report_pitch(table) : report_stiffness(table);
 }
 
@@ -326,9 +317,8 @@ void add_calibrate_rig(CLI::App& calibrate) {
     auto* lag = add_readings_command(
         calibrate, "lag",
         "Lag, noise and true rate of each instrument, from one quick step all of them see.\n"
-        "FILE is CSV with the columns t_s, channel and value. The first channel is the one the others are "
-        "measured\n"
-        "against. With --stiffness, --pitch and --allowed it also says how fast the screw may be turned.",
+        "FILE is CSV with the columns t_s, channel and value, and for several steps `step` (its number; their mean is\n"
+        "taken). The first channel is the one the others are measured against. With --stiffness, --pitch and --allowed it also says how fast the screw may be turned.",
         [options](const CsvReadings& table) { return report_lag(table, *options); });
     lag->add_option("--stiffness", options->stiffness_N_per_mm, "stiffness of the press, N/mm");
     lag->add_option("--pitch", options->pitch_mm, "pitch of the screw, mm");

@@ -95,6 +95,7 @@ private:
             say("STOP: " + fixed_text(live_.force_N().value_or(0), 0) + " N is above the rig's limit of " +
                 number_text(live_.set_up().set_up.force_limit_N) + " N. Back the screw off.");
         was_over_ = live_.over_limit();
+        tell_now();
         switch (took) {
             case SeriesRun::Took::nothing: return tell_why_not();
             case SeriesRun::Took::refused:
@@ -123,9 +124,17 @@ private:
         say("  read: " + shown);
     }
 
+    // The word for the jerk of a lag series, once each time.
+    void tell_now() {
+        const bool now = series().now();
+        if (now && !was_now_) say("  NOW: one quick turn, and hold.");
+        if (was_now_ != now) told_s_ = seconds(live_.loop().now());
+        was_now_ = now;
+    }
+
     void tell_why_not() {
         const double now_s = seconds(live_.loop().now());
-        if (series().at() != SeriesRun::At::waiting || now_s - told_s_ < told_every_s) return;
+        if (series().at() != SeriesRun::At::waiting || series().now() || now_s - told_s_ < told_every_s) return;
         told_s_ = now_s;
         say("Not steady yet: " + live_.why_not_steady());
     }
@@ -134,7 +143,7 @@ private:
     std::deque<std::string> lines_;
     std::string input_;
     double told_s_ = 0;
-    bool was_over_ = false, answering_ = false;
+    bool was_over_ = false, answering_ = false, was_now_ = false;
 };
 
 }  // namespace
@@ -145,7 +154,7 @@ void add_calibrate_series(CLI::App& calibrate) {
                                  "Take a guided series with the rig's instruments live.\n"
                                  "It asks for each step, waits until every instrument is steady, and writes "
                                  "the reading to the file at once;\n"
-                                 "`halfturn calibrate force|stiffness|pitch|travel FILE` then works it out.");
+                                 "`halfturn calibrate KIND FILE`, with the same KIND, then works it out.");
     series->require_subcommand(1);
     const auto add = [&](const char* kind, const char* what) {
         auto options = std::make_shared<SeriesOptions>();
@@ -157,16 +166,25 @@ void add_calibrate_series(CLI::App& calibrate) {
             ->check(CLI::Range(0.2, 60.0));
         command->add_option("--store", options->store, "store of the certificates that the rig file names");
         const std::string name = kind;
-        if (name == "force" || name == "stiffness")
+        const auto stray = calibrate::stray_of(name);
+        if (name != "pitch" && name != "travel")
             command->add_option("--capacity", options->capacity_N, "highest force of the series, N")
                 ->required();
-        if (name != "travel")
+        if (name == "force" || name == "stiffness" || name == "pitch")
             command->add_option("--points", options->points, "points of a run (default 10)");
-        if (name == "force") {
-            command->add_option("--runs", options->runs, "runs up; the last one comes down too (default 3)");
+        if (name == "force") command->add_option("--runs", options->runs, "runs up; the last one comes down too (default 3)");
+        if (name == "force" || stray)
             command->add_option("--reference-rig", options->reference_rig,
                                 "rig file of the reference cell; without it, its reading is typed");
+        if (stray) {
+            const std::string unit(calibrate::stray_words(*stray).unit);
+            options->runs = 2;
+            command->add_option("--amount", options->amount, "the stray load, " + unit)->required()->check(CLI::Range(1e-6, 1e6));
+            command->add_option("--half-width", options->half_width, "how well it is known: within ± this, " + unit)->check(CLI::Range(0.0, 1e6));
+            command->add_option("--runs", options->runs, "rounds (default 2)");
+            if (calibrate::stray_words(*stray).angle) command->add_option("--angles", options->angles, "places all round (default 4)");
         }
+        if (name == "lag") command->add_option("--jerks", options->jerks, "quick steps, up and down by turns (default 6)");
         if (name == "pitch") command->add_option("--turns", options->turns, "turns to make (default 20)");
         if (name == "travel")
             command->add_option("--blocks", options->blocks_mm, "lengths of the blocks, mm; 0: jaws closed")
@@ -177,6 +195,10 @@ void add_calibrate_series(CLI::App& calibrate) {
     add("stiffness", "A blocked pull");
     add("pitch", "Counter against caliper over many turns");
     add("travel", "The caliper on gauge blocks");
+    add("lag", "Quick steps that all instruments see together: how late each is");
+    add("eccentric", "The load cell under a load beside its axis, against a reference");
+    add("side-load", "The load cell under a push from the side, against a reference");
+    add("torsion", "The load cell under the screw's torque, against a reference");
 }
 
 }  // namespace halfturn::command

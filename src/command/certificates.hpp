@@ -15,7 +15,10 @@ std::string certificate_page(const report::KeptCertificate& kept,
 
 std::string today_utc();  // YYYY-MM-DD
 
-// Channels that name a certificate (calibration = "force-…") get its coefficients. Returns one sentence for
+bool names_certificates(const RigFile& rig);  // any of its channels
+
+// Channels that name a certificate (calibration = "force-…") get its coefficients; those that name one of eccentric load get
+// how far the cell swings per mm beside its axis, unless it no longer holds. Returns one sentence for
 // each thing that is not in order, for the job's marks: no certificate, one that is due, expired or
 // superseded. A rig runs on, so marked. Throws BadInput when a named certificate is not kept, or is of a kind
 // that has no coefficients.

@@ -122,7 +122,8 @@ unit = "N"                      # what the indicator must say; a kg indicator ne
 capacity = 5000
 least_count = 0.5
 readings_per_s = 80
-# eccentric_load_calibrated = true  # its error under a load beside its axis is known and small
+# eccentric_calibration = "…"   # the certificate's id, once `halfturn calibrate eccentric` has made one
+# eccentric_load_calibrated = true  # or, without one: its error under a load beside its axis is known and small
 # calibration = "…"             # the certificate's id, once `halfturn calibrate` has made one
 
 [[channel]]

@@ -1,6 +1,5 @@
 #include "command/job_setup.hpp"
 
-#include <algorithm>
 #include <filesystem>
 
 #include "command/certificates.hpp"
@@ -16,8 +15,7 @@ std::string store_or_usual(const std::string& given) { return given.empty() ? re
 curve::Frozen frozen_set_up(const JobFile& job, RigFile rig, const std::string& store_path, std::uint64_t seed,
                             const curve::FamilyJobs* family) {
     std::vector<std::string> marks;
-    const bool names_certificates = std::any_of(rig.channels.begin(), rig.channels.end(), [](const auto& c) { return !c.calibration.empty(); });
-    if (names_certificates) {
+    if (names_certificates(rig)) {
         record::Store store = record::Store::open(store_or_usual(store_path), record::Mode::read);
         marks = apply_certificates(rig, store, today_utc());
     } else {

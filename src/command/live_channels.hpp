@@ -21,6 +21,15 @@ public:
 
     void on(const Event& event);
 
+    // Every reading that the newest event brought, at the time when its last byte arrived: less the time on the wire of the bytes
+    // that followed in the same read.
+    struct Fresh {
+        std::size_t channel;
+        Instant at;
+        double value;
+    };
+    const std::vector<Fresh>& fresh() const { return fresh_; }
+
     struct Value {
         bool known = false;
         double value = 0;
@@ -35,6 +44,8 @@ private:
     void take(std::uint16_t port, const Item& item, Instant at);
 
     std::vector<Framer> framers_;
+    std::vector<double> seconds_per_byte_;  // of each port; 0 where the bytes carry their own time
+    std::vector<Fresh> fresh_;
     std::vector<Gate> gates_;
     std::vector<Value> values_;
 };

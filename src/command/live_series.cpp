@@ -1,6 +1,7 @@
 #include "command/live_series.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 #include "command/certificates.hpp"
 #include "core/failure.hpp"
@@ -47,13 +48,26 @@ void add_rig(SetUp& set_up, const RigFile& rig) {
 RigFile read_live_rig(const std::string& path, const std::string& store_path,
                       std::vector<std::string>& remarks) {
     RigFile rig = read_rig_file(path);
-    const auto names_one = [](const ChannelSetUp& channel) { return !channel.calibration.empty(); };
-    if (std::any_of(rig.channels.begin(), rig.channels.end(), names_one)) {
+    if (names_certificates(rig)) {
         record::Store store = record::Store::open(
             store_path.empty() ? record::default_store_path() : store_path, record::Mode::read);
         for (auto& mark : apply_certificates(rig, store, today_utc())) remarks.push_back(std::move(mark));
     }
     return rig;
+}
+
+// The cell that the rig's own is compared with, or a person who reads it.
+void add_reference(SeriesSetUp& out, const RigFile* reference) {
+    if (!reference) {
+        out.plan.typed_reference = true;
+        // A cell that prints counts says nothing about newtons yet; the person has the reference to go by.
+        if (!out.as_printed.empty()) out.force.reset();
+        return;
+    }
+    const std::size_t from = out.set_up.channels.size();
+    add_rig(out.set_up, *reference);
+    out.channels.push_back(need_channel(out.set_up, Measure::force, reference->file, from));
+    out.force = out.channels.back();  // the calibrated one of the two, and the one that is not disturbed
 }
 
 }  // namespace
@@ -76,7 +90,8 @@ SeriesSetUp series_set_up(const SeriesOptions& options, const RigFile& rig, cons
     out.plan.kind = options.kind;
     out.plan.steady_s = options.steady_s;
     out.force = channel_of(set_up, Measure::force);
-    if (options.kind == "force" || options.kind == "stiffness" || options.kind == "daily") {
+    const auto stray = stray_of(options.kind);
+    if (options.kind != "pitch" && options.kind != "travel") {
         if (!(options.capacity_N > 0)) throw BadInput("--capacity is needed: the highest force of the series, in N");
         if (limit_N > 0 && options.capacity_N > limit_N)
             throw BadInput("the highest force of " + number_text(options.capacity_N) + " N (--capacity) lies above the rig's force_limit_N of " + number_text(limit_N) + "; stay below it");
@@ -86,16 +101,20 @@ SeriesSetUp series_set_up(const SeriesOptions& options, const RigFile& rig, cons
         out.as_printed = out.channels;
         out.plan.steps = force_steps(options.capacity_N, options.points, options.runs, true);
         out.plan.notes = "# capacity_N = " + number_text(options.capacity_N) + "\n";
-        if (reference) {
-            const std::size_t from = set_up.channels.size();
-            add_rig(set_up, *reference);
-            out.channels.push_back(need_channel(set_up, Measure::force, reference->file, from));
-            out.force = out.channels.back();  // the calibrated one of the two
-        } else {
-            out.plan.typed_reference = true;
-            // A cell that prints counts says nothing about newtons yet; the person has the reference to go by.
-            out.force.reset();
-        }
+        add_reference(out, reference);
+    } else if (stray) {
+        out.channels = {need_channel(set_up, Measure::force, rig.file)};
+        out.plan.steps = stray_steps(*stray, options.capacity_N, options.amount, options.angles, options.runs);
+        if (options.half_width > 0) out.plan.notes = "# half_width = " + number_text(options.half_width) + "\n";
+        add_reference(out, reference);
+    } else if (options.kind == "lag") {
+        for (const Measure measure : {Measure::force, Measure::screw_travel, Measure::turns})
+            if (const auto found = channel_of(set_up, measure)) {
+                out.channels.push_back(*found);
+                out.plan.channel_names.emplace_back(measure_name(measure));
+            }
+        if (out.channels.size() < 2) throw BadInput(rig.file + ": a lag needs two instruments that see the same step: [[channel]]s for force and for screw-travel or turns");
+        out.plan.steps = lag_steps(options.capacity_N, options.jerks);
     } else if (options.kind == "stiffness" || options.kind == "daily") {
         out.channels = {need_channel(set_up, Measure::screw_travel, rig.file), need_channel(set_up, Measure::force, rig.file)};
         out.plan.steps = options.kind == "daily" ? daily_steps(options.blocks_mm.empty() ? 0 : options.blocks_mm.front(), options.capacity_N)
@@ -113,7 +132,7 @@ SeriesSetUp series_set_up(const SeriesOptions& options, const RigFile& rig, cons
 
 LiveSeries::LiveSeries(SeriesSetUp set_up, std::string out)
     : set_up_(std::move(set_up)), out_(std::move(out)), run_(set_up_.plan), live_(set_up_.set_up, set_up_.as_printed),
-      seen_(set_up_.set_up.channels.size(), 0), sequencer_(set_up_.set_up, [this](const Event& event) { on(event); }) {}
+      sequencer_(set_up_.set_up, [this](const Event& event) { on(event); }) {}
 
 void LiveSeries::run() {
     open();
@@ -147,11 +166,11 @@ void LiveSeries::on(const Event& event) {
         over_limit_ = force && set_up_.set_up.force_limit_N > 0 && *force > set_up_.set_up.force_limit_N;
         run_.over_limit(over_limit_);
         for (std::size_t i = 0; i < set_up_.channels.size(); ++i) {
-            std::uint64_t& seen = seen_[set_up_.channels[i]];
+            for (const auto& fresh : live_.fresh())
+                if (fresh.channel == set_up_.channels[i]) run_.reading(i, seconds(fresh.at), fresh.value);
             const auto& now = value(i);
             const bool still = std::holds_alternative<Tick>(event.what) && event.at - now.at > from_seconds(silent_s);
-            if (now.known && (now.count != seen || still)) run_.reading(i, seconds(event.at), now.value);
-            seen = now.count;
+            if (now.known && still) run_.reading(i, seconds(event.at), now.value, false);
         }
         changed(run_.take_when_steady());
     });
@@ -159,7 +178,12 @@ void LiveSeries::on(const Event& event) {
 
 void LiveSeries::hold() {
     std::vector<double> least_counts;
-    for (const std::size_t channel : set_up_.channels) least_counts.push_back(live_.value(channel).least_count);
+    for (const std::size_t channel : set_up_.channels) {
+        // In newtons where a certificate turns counts into them; as printed where it is left out.
+        const auto& c = set_up_.set_up.channels[channel].coefficients;
+        const bool printed = std::find(set_up_.as_printed.begin(), set_up_.as_printed.end(), channel) != set_up_.as_printed.end();
+        least_counts.push_back(live_.value(channel).least_count * (printed || c.size() < 2 ? 1 : std::fabs(c[1])));
+    }
     run_.hold(seconds(sequencer_.now()), least_counts);
     changed(Took::nothing);
 }
@@ -193,6 +217,7 @@ std::optional<double> LiveSeries::force_N() const {
 }
 
 std::string LiveSeries::why_not_steady() const {
+    if (run_.plan().kind == "lag") return run_.missed() > 0 ? "no step that all instruments saw and that came to rest; hold still, then one quick turn" : "not all instruments rest";
     std::string out;
     for (std::size_t i = 0; i < run_.settling().size(); ++i) {
         const auto state = run_.settling()[i].state();

@@ -20,11 +20,13 @@
 namespace halfturn::command {
 
 struct SeriesOptions {
-    std::string kind;                        // "force", "stiffness", "pitch", "travel", "daily"
+    std::string kind;                        // "force", "stiffness", "pitch", "travel", "daily", "lag", a stray load's
     std::string rig, reference_rig, out, store;
     double capacity_N = 0, turns = 20, steady_s = 3;
     int points = 10, runs = 3;
     std::vector<double> blocks_mm;
+    double amount = 0, half_width = 0;       // of a stray load, in mm, N or Nm
+    int angles = 4, jerks = 6;               // places all round; quick steps of a lag series
 };
 
 // What a series needs of its rigs: the instruments as one set-up, and which of them stand in which column.
@@ -82,7 +84,6 @@ private:
     std::string out_;
     calibrate::SeriesRun run_;
     LiveChannels live_;
-    std::vector<std::uint64_t> seen_;
     std::optional<GrowingFile> file_;
     bool over_limit_ = false;
     std::exception_ptr trouble_;

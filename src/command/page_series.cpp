@@ -88,9 +88,11 @@ PageSeries::Asked PageSeries::asked(const JsonValue& form) const {
     SeriesOptions& o = asked.options;
     o.kind = text_of(form, "kind");
     const auto is = [&](std::initializer_list<std::string_view> kinds) { return std::find(kinds.begin(), kinds.end(), o.kind) != kinds.end(); };
-    if (!is({"daily", "force", "stiffness", "pitch", "travel"})) throw BadInput("which series? daily, force, stiffness, pitch or travel");
+    const auto stray = calibrate::stray_of(o.kind);
+    if (!stray && !is({"daily", "force", "stiffness", "pitch", "travel", "lag"}))
+        throw BadInput("which series? daily, force, stiffness, pitch, travel, lag, eccentric, side-load or torsion");
     asked.practice = text_of(form, "practice") == "yes";
-    if (asked.practice && is({"pitch", "travel"})) throw BadInput("the practice rig has a reference cell and a block: practise the daily check, force or stiffness");
+    if (asked.practice && is({"pitch", "travel"})) throw BadInput("the practice rig has no gauge blocks and needs no pitch: practise one of the other series");
     if (!asked.practice && o.kind == "daily" && options_.daily_log.empty())
         throw BadInput("the daily check needs the log it adds to; start the bench with --daily-log FILE (`halfturn calibrate daily --help` says what is in it)");
     if (!asked.practice && options_.rig.empty()) throw BadInput("this bench was started without --rig, so only the practice rig can be calibrated");
@@ -98,11 +100,17 @@ PageSeries::Asked PageSeries::asked(const JsonValue& form) const {
     o.reference_rig = options_.reference_rig;
     o.store = options_.store_path;
     o.capacity_N = number_or(form, "capacity_N", "the highest force", 0);
-    if (is({"daily", "force", "stiffness"}) && !(o.capacity_N > 0)) throw BadInput("up to which force? Give the highest of the series, in N");
+    if (!is({"pitch", "travel"}) && !(o.capacity_N > 0)) throw BadInput("up to which force? Give the highest of the series, in N");
     o.points = count_or(form, "points", "the number of points", o.points);
-    o.runs = count_or(form, "runs", "the number of runs", o.runs);
+    o.runs = count_or(form, "runs", "the number of runs", stray ? 2 : o.runs);
     o.steady_s = number_or(form, "steady_s", "how long a reading must be steady", o.steady_s);
     if (!(o.steady_s >= 0.5 && o.steady_s <= 60)) throw BadInput("a reading must be steady for 0.5 to 60 s; 3 s is usual");
+    o.angles = count_or(form, "angles", "the number of places all round", o.angles);
+    o.jerks = count_or(form, "jerks", "the number of quick steps", o.jerks);
+    if (stray) {
+        o.amount = number_or(form, std::string(calibrate::stray_words(*stray).amount), "the stray load", 0);
+        if (!(o.amount > 0)) throw BadInput("how large is the stray load? Give it in " + std::string(calibrate::stray_words(*stray).unit));
+    }
     o.turns = number_or(form, "turns", "the number of turns", o.turns);
     const std::string blocks = text_of(form, "blocks_mm");
     for (std::string_view rest = blocks; !rest.empty();) {
@@ -126,7 +134,7 @@ void PageSeries::run(const JsonValue& form) {
     const Asked wanted = asked(form);
     LiveSeries live(prepare(wanted), wanted.options.out);
     std::unique_ptr<live::PracticeChild> child;
-    if (wanted.practice) child = std::make_unique<live::PracticeChild>(live.set_up().set_up, "block", options_.seed, 1.0);
+    if (wanted.practice) child = std::make_unique<live::PracticeChild>(live.set_up().set_up, "block", options_.seed, 1.0, "reference");
     practice_ = wanted.practice;
     worked_out_ = false;
     result_.clear();
@@ -194,14 +202,28 @@ void PageSeries::changed(LiveSeries& live, Took took) {
     if (took == Took::refused) remark_ = "Not kept, since the force was above the rig's limit.";
     else if (took != Took::nothing) remark_.clear();
     if (over && !worked_out_) work_out(live);
-    if (child_ && !over && run.number() != told_step_) {
-        told_step_ = run.number();
-        child_->say("to " + number_text(run.step().target));
-    }
+    if (child_ && !over) lead_hand(run);
     const Instant now = live.loop().now();
     if (took == Took::nothing && published_at_ >= 0 && now - published_at_ < publish_every) return;
     published_at_ = now;
     publish(live);
+}
+
+// The practice hand does what the step asks for; a jerk not before the word.
+void PageSeries::lead_hand(const SeriesRun& run) {
+    const calibrate::GuidedStep& step = run.step();
+    const bool jerks = run.plan().kind == "lag" && step.keep;
+    if (jerks && run.now() && !jerked_) child_->say("jerk " + number_text(step.target));
+    jerked_ = jerks && run.now();
+    if (run.number() == told_step_) return;
+    told_step_ = run.number();
+    if (jerks) return;
+    if (calibrate::stray_of(run.plan().kind)) {
+        std::string cells = step.keep ? step.direction : "0,0";
+        std::replace(cells.begin(), cells.end(), ',', ' ');
+        child_->say("stray " + run.plan().kind + " " + cells);
+    }
+    child_->say("to " + number_text(step.target));
 }
 
 // What `halfturn calibrate KIND FILE` says about the readings, or why it can't.
@@ -238,7 +260,7 @@ void PageSeries::publish(LiveSeries& live) {
     json.object().put("t", "state").put("stage", "calibrating").put("kind", run.plan().kind).put("practice", practice_).put("at", at_name(run.at()));
     json.put("number", static_cast<std::int64_t>(run.number() + 1)).put("of", static_cast<std::int64_t>(run.plan().steps.size())).put("kept", static_cast<std::int64_t>(run.kept()));
     if (run.at() != SeriesRun::At::over)
-        json.put("say", run.step().say).put("target", run.step().target).put("unit", run.step().direction == "block" ? "mm" : target_unit(run.plan().kind)).put("keep", run.step().keep);
+        json.put("say", run.step().say).put("target", run.step().target).put("unit", run.step().direction == "block" ? "mm" : target_unit(run.plan().kind)).put("keep", run.step().keep).put("now", run.now());
     json.put("over_limit", live.over_limit()).put("limit_N", s.set_up.force_limit_N).put("remark", remark_).put("file", live.out()).put("result", result_);
     json.key("instruments").array();
     for (std::size_t i = 0; i < s.channels.size(); ++i) {
@@ -248,7 +270,7 @@ void PageSeries::publish(LiveSeries& live) {
         if (now.known) json.number(now.value);
         else json.null();
         const bool watched = i < run.settling().size() && run.at() == SeriesRun::At::waiting;
-        json.put("steady", watched && run.settling()[i].state().steady).put("trouble", now.trouble).end();
+        json.put("steady", run.now() || (watched && run.settling()[i].state().steady)).put("trouble", now.trouble).end();
     }
     json.end().key("means").array();
     for (const double mean : run.means()) json.number(mean);

@@ -30,8 +30,9 @@ public:
     // From the server's thread. False when no series is under way.
     bool act(const screen::PageAct& act);
 
-    // `form`: texts kind (a series' or "daily"), practice ("yes"), capacity_N, points, runs, turns, steady_s,
-    // blocks_mm. Returns when the person has left the series' last screen. Throws BadInput and Failure, for the page to show.
+    // `form`: texts kind (a series' or "daily"), practice ("yes"), capacity_N, points, runs, turns, steady_s, blocks_mm, jerks, angles,
+    // offset_mm, side_N, torque_Nm. Returns when the person has left the series' last screen. Throws BadInput and Failure, for the
+    // page to show.
     void run(const JsonValue& form);
 
 private:
@@ -43,6 +44,7 @@ private:
     SeriesSetUp prepare(const Asked& asked) const;
     void start_practice(LiveSeries& live, live::PracticeChild& child);
     void perform(LiveSeries& live, const screen::PageAct& act);
+    void lead_hand(const calibrate::SeriesRun& run);
     void type_reference(LiveSeries& live, const std::string& text);
     void changed(LiveSeries& live, calibrate::SeriesRun::Took took);
     void publish(LiveSeries& live);
@@ -58,7 +60,7 @@ private:
     live::PracticeChild* child_ = nullptr;   // its hand is told where to bring the force
     std::size_t told_step_ = 0;
     Instant published_at_ = -1;
-    bool practice_ = false, worked_out_ = false;
+    bool practice_ = false, worked_out_ = false, jerked_ = false;
 };
 
 }  // namespace halfturn::command

@@ -6,6 +6,8 @@ namespace halfturn {
 
 namespace {
 
+char lower(char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; }
+
 std::size_t edit_distance(std::string_view a, std::string_view b) {
     std::vector<std::size_t> row(b.size() + 1);
     for (std::size_t j = 0; j <= b.size(); ++j) row[j] = j;
@@ -14,7 +16,7 @@ std::size_t edit_distance(std::string_view a, std::string_view b) {
         row[0] = i;
         for (std::size_t j = 1; j <= b.size(); ++j) {
             const std::size_t keep = row[j];
-            row[j] = std::min({row[j] + 1, row[j - 1] + 1, diagonal + (a[i - 1] != b[j - 1])});
+            row[j] = std::min({row[j] + 1, row[j - 1] + 1, diagonal + (lower(a[i - 1]) != lower(b[j - 1]))});
             diagonal = keep;
         }
     }
@@ -25,7 +27,9 @@ std::size_t edit_distance(std::string_view a, std::string_view b) {
 
 std::string nearest_word(std::string_view word, const std::vector<std::string>& candidates) {
     std::string best;
-    std::size_t best_distance = std::max<std::size_t>(2, word.size() / 3) + 1;
+    // A suggestion keeps at least one letter: "x" is no slip for "y".
+    const std::size_t letters = std::max<std::size_t>(word.size(), 1);
+    std::size_t best_distance = std::min(std::max<std::size_t>(2, word.size() / 3), letters - 1) + 1;
     for (const auto& candidate : candidates) {
         const std::size_t distance = edit_distance(word, candidate);
         if (distance < best_distance) {

@@ -8,7 +8,7 @@
 
 namespace halfturn {
 
-// The candidate closest to `word` by edit distance, or "" when none is near enough to be a slip of the fingers.
+// The candidate closest to `word` by edit distance whatever the case, or "" when none is near enough to be a slip of the fingers.
 std::string nearest_word(std::string_view word, const std::vector<std::string>& candidates);
 
 }  // namespace halfturn

@@ -53,7 +53,10 @@ struct ChannelSetUp {
     double capacity = 0;               // largest value in N or mm the instrument is made for; 0: not known
     double readings_per_s = 0;         // usual rate; 0: not known
     double least_count = 0;            // smallest step in N or mm; 0: not known
-    bool eccentric_load_known = false; // the cell's error under a load beside its axis was calibrated and is small; for review
+    bool eccentric_load_known = false; // the cell's error under a load beside its axis was calibrated; for review
+    std::string eccentric_calibration; // id of that certificate, for the record; empty: the rig file just says that it is small
+    double eccentric_percent_per_mm = 0;  // bound of how far it swings once per turn, of the force per mm beside the axis; 0: small
+    double eccentric_to_mm = 0;        // tested as far as this; 0: no certificate
 };
 
 // The expected curve, in turns since contact.
@@ -86,6 +89,7 @@ struct SetUp {
     std::vector<CurvePoint> curve;
     std::vector<GripPoint> grip_fall;
     double seat_length_mm = 0;         // contact length; out: slides this far until clear; in: until home
+    double drift_reach_mm = 0;         // radius at which the drift pushes; 0: not known; for review
     double half_turn = 0.5;            // turns from contact within which a normal ring breaks loose
 
     // For the record and for people; the judge does not look at these.

@@ -13,6 +13,7 @@ Frozen freeze(const JobFile& job, const RigFile& rig, std::uint64_t seed, const 
     s.ports = rig.ports;
     s.channels = rig.channels;
     s.lead_s = rig.press.lead_s;
+    s.drift_reach_mm = job.drift.reach_mm.value_or(0);
     put_into(out.expectation, out.facts, s);
     s.item = job.item;
     s.seat = job.seat;

@@ -1,6 +1,7 @@
 #include "files/checked_table.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <map>
 #include <set>
 #include <stdexcept>
@@ -47,10 +48,16 @@ struct CheckedTable::Node {
 
 namespace {
 
+// TOML has nan and inf as numbers.
+std::string number_words(double value) {
+    if (std::isnan(value)) return "nan";
+    return std::isinf(value) ? (value > 0 ? "inf" : "-inf") : number_text(value);
+}
+
 std::string describe(const toml::node& node) {
     if (const auto* text = node.as_string()) return "the text \"" + text->get() + "\"";
     if (node.is_integer()) return "the whole number " + std::to_string(node.as_integer()->get());
-    if (node.is_floating_point()) return "the number " + number_text(node.as_floating_point()->get());
+    if (node.is_floating_point()) return "the number " + number_words(node.as_floating_point()->get());
     if (node.is_boolean()) return node.as_boolean()->get() ? "true" : "false";
     if (node.is_array()) return "a list";
     if (node.is_table()) return "a table";
@@ -125,10 +132,10 @@ std::optional<double> CheckedTable::number_if(std::string_view key, double low, 
     const auto* found = node_->find(key);
     if (!found) return {};
     const auto value = as_double(*found);
-    const std::string range = "from " + number_text(low) + " to " + number_text(high);
+    const std::string range = "from " + number_text(low) + " to " + number_words(high);
     if (!value) throw error(key, "must be a number " + range + ", but is " + describe(*found));
     if (!(*value >= low && *value <= high))
-        throw error(key, "must be " + range + ", but is " + number_text(*value));
+        throw error(key, "must be " + range + ", but is " + number_words(*value));
     return value;
 }
 

@@ -105,6 +105,11 @@ ChannelSetUp read_channel(const CheckedTable& table, const std::vector<PortSetUp
     channel.readings_per_s = table.number_if("readings_per_s", 0.1, 100'000).value_or(0);
     channel.least_count = table.number_if("least_count", 0, 1000).value_or(0);
     channel.eccentric_load_known = table.boolean_if("eccentric_load_calibrated").value_or(false);
+    channel.eccentric_calibration = table.text_if("eccentric_calibration").value_or("");
+    if (!channel.eccentric_calibration.empty() && table.has("eccentric_load_calibrated"))
+        throw table.error("eccentric_calibration", "names a certificate, so leave eccentric_load_calibrated out");
+    if (!channel.eccentric_calibration.empty() && channel.measures != Measure::force)
+        throw table.error("eccentric_calibration", "belongs to the channel that measures force");
     if (channel.measures == Measure::turns && channel.counts_per_turn == 0)
         throw table.error("counts_per_turn", "is missing; a turn counter needs it (how many counts make one turn of the screw)");
     if (channel.measures == Measure::force && channel.unit == Unit::counts && channel.coefficients.empty() && channel.calibration.empty())

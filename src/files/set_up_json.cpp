@@ -168,13 +168,15 @@ void fields(Archive& a, Value& v) {
         a("mass_as_force", v.mass_as_force), a("counts_per_turn", v.counts_per_turn), a("coefficients", v.coefficients);
         a("calibration", v.calibration), a("capacity", v.capacity), a("readings_per_s", v.readings_per_s);
         a("least_count", v.least_count), a("eccentric_load_known", v.eccentric_load_known);
+        a("eccentric_calibration", v.eccentric_calibration), a("eccentric_percent_per_mm", v.eccentric_percent_per_mm);
+        a("eccentric_to_mm", v.eccentric_to_mm);
     } else {
         a("version", v.version), a("work", v.work), a("access", v.access);
         a("rig", v.rig), a("ports", v.ports), a("channels", v.channels), a("pitch_mm", v.pitch_mm);
         a("stiffness_N_per_mm", v.stiffness_N_per_mm), a("stiffness_measured", v.stiffness_measured);
         a("force_limit_N", v.force_limit_N), a("lead_s", v.lead_s), a("fastest_turns_per_s", v.fastest_turns_per_s);
         a("break_loose_N", v.break_loose_N), a("sliding_N", v.sliding_N), a("curve", v.curve), a("grip_fall", v.grip_fall);
-        a("seat_length_mm", v.seat_length_mm), a("half_turn", v.half_turn);
+        a("seat_length_mm", v.seat_length_mm), a("drift_reach_mm", v.drift_reach_mm), a("half_turn", v.half_turn);
         a("item", v.item), a("seat", v.seat), a("set", v.set), a("who", v.who), a("designation", v.designation);
         a("job_text", v.job_text), a("rig_text", v.rig_text), a("expectation_json", v.expectation_json);
         a("marks", v.marks), a("practice", v.practice);

@@ -69,7 +69,7 @@ std::vector<std::string> practice_ports(const SetUp& set_up) {
     return ports;
 }
 
-PracticeChild::PracticeChild(const SetUp& set_up, const std::string& scenario, std::uint64_t seed, double brisk) {
+PracticeChild::PracticeChild(const SetUp& set_up, const std::string& scenario, std::uint64_t seed, double brisk, const std::string& undisturbed) {
     std::vector<std::string> words = {beside_this_program("halfturn-practice"), "run", scenario, "--seed", std::to_string(seed),
                                       "--brisk", number_text(brisk)};
     if (set_up.pitch_mm > 0) {
@@ -78,7 +78,7 @@ PracticeChild::PracticeChild(const SetUp& set_up, const std::string& scenario, s
     }
     for (const auto& port : practice_ports(set_up)) {
         words.push_back("--port");
-        words.push_back(port);
+        words.push_back(port + (!undisturbed.empty() && port.starts_with(undisturbed + "=") ? ",feels_stray=0" : ""));
     }
     std::vector<char*> argv;
     for (auto& word : words) argv.push_back(word.data());

@@ -15,13 +15,14 @@ class PracticeChild {
 public:
     // Starts `halfturn-practice` from beside this program for the rig's ports. Throws BadInput for a rig it can't stand in
     // for, Failure when it can't be started.
-    PracticeChild(const SetUp& set_up, const std::string& scenario, std::uint64_t seed, double brisk);
+    // `undisturbed`: the port of a reference cell, which feels no load beside its axis; empty: none.
+    PracticeChild(const SetUp& set_up, const std::string& scenario, std::uint64_t seed, double brisk, const std::string& undisturbed = "");
     ~PracticeChild();
     PracticeChild(const PracticeChild&) = delete;
     PracticeChild& operator=(const PracticeChild&) = delete;
 
     int output() const { return from_child_; }  // lines of JSON; feed them to take()
-    void say(const std::string& line);          // "go", "word stop", "quit"
+    void say(const std::string& line);          // "go", "word stop", "to 2000", "jerk 2000", "stray eccentric 12 90", "quit"
 
     struct News {
         enum class What { device, ready, done } what;

@@ -14,7 +14,8 @@ Bench::Bench(const Scenario& scenario, const std::vector<PortWish>& ports)
     : scenario_(scenario),
       press_(scenario.press, scenario.seat),
       hand_(scenario.hand, Random(scenario.seed, "hand")),
-      chance_(scenario.seed, "mishaps") {
+      chance_(scenario.seed, "mishaps"),
+      cell_(scenario.seed) {
     for (const auto& port : ports) {
         for (const auto& other : stations_)
             if (other.name() == port.name)
@@ -100,7 +101,7 @@ void Bench::advance(double t_s, Listener& listener) {
             Station& station = stations_[i];
             double value = 0;
             switch (station.measures()) {
-                case Measure::force: value = press_.force_N(); break;
+                case Measure::force: value = station.feels_stray() ? cell_.shows_N(press_.force_N()) : press_.force_N(); break;
                 case Measure::screw_travel: value = caliper_mm_; break;
                 case Measure::ring_travel: value = ring_gauge_mm_; break;
                 case Measure::turns: value = press_.turns(); break;

@@ -8,6 +8,7 @@
 #include "core/event.hpp"
 #include "practice/scenario.hpp"
 #include "practice/station.hpp"
+#include "practice/stray.hpp"
 #include "practice/truth.hpp"
 
 namespace halfturn::practice {
@@ -30,6 +31,9 @@ public:
     void go() { hand_.begin(t_s_); }
     void hear(Word word) { hand_.hear(word, t_s_); }
     void bring_to(double force_N) { hand_.bring_to(force_N); }
+    void jerk_to(double force_N) { hand_.jerk_to(force_N); }
+    // The load cell gets a load it should not feel; false: not understood.
+    bool disturb(std::string_view words) { return cell_.disturb(words); }
     void receive(std::size_t port, std::string_view bytes);
     // The host has a reader at this port from now on.
     void open(std::size_t port) { stations_[port].connect(t_s_, true); }
@@ -51,6 +55,7 @@ private:
     Press press_;
     Hand hand_;
     Random chance_;
+    StrayCell cell_;
     std::vector<Station> stations_;
     Truth truth_;
     std::int64_t ticks_ = 0;

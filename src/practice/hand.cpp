@@ -15,6 +15,7 @@ constexpr double unloaded_N = 1.0;
 constexpr double backs_off_further = 0.08;  // turns past the last pull
 constexpr double led_within_N = 4, led_within_share = 0.004;
 constexpr double led_N_per_turns_per_s = 2500;   // how early the hand slows down before it is there
+constexpr double jerk_turns_per_s = 0.8;
 constexpr double led_slowest_turns_per_s = 0.004;
 }  // namespace
 
@@ -106,7 +107,12 @@ double Hand::unsteady(double t_s) {
 void Hand::bring_to(double force_N) {
     stage_ = Stage::led;
     led_to_N_ = force_N;
-    there_ = false;
+    there_ = jerks_ = false;
+}
+
+void Hand::jerk_to(double force_N) {
+    bring_to(force_N);
+    jerks_ = true;
 }
 
 double Hand::led_turns_per_s(double t_s, const Felt& felt) {
@@ -115,6 +121,7 @@ double Hand::led_turns_per_s(double t_s, const Felt& felt) {
     if (led_to_N_ <= 0) there_ = there_ || felt.turns <= unloaded_at_turns_ - backs_off_further;
     else there_ = there_ || std::fabs(missing_N) <= std::max(led_within_N, led_within_share * led_to_N_);
     if (there_) return 0;
+    if (jerks_) return missing_N > 0 ? jerk_turns_per_s : -jerk_turns_per_s;
     const double speed = std::clamp(std::fabs(missing_N) / led_N_per_turns_per_s, led_slowest_turns_per_s, habit_.careful_turns_per_s);
     const double way = led_to_N_ <= 0 ? -habit_.backs_off_turns_per_s : missing_N > 0 ? speed : -speed;
     return way * unsteady(t_s);

@@ -53,6 +53,8 @@ public:
     void hear(Word word, double t_s);
     // As when calibrating: brings the pull to about this, from either side, and holds there until told otherwise. 0: until loose.
     void bring_to(double force_N);
+    // The same at once, as sharply as a hand can.
+    void jerk_to(double force_N);
     double turns_per_s(double t_s, const Felt& felt);
 
     bool finished() const { return stage_ == Stage::finished; }
@@ -80,6 +82,7 @@ private:
     double until_s_ = 0;               // end of a pause or a hold
     double stroke_to_ = 0, stroke_speed_ = 0, stroke_began_s_ = 0;
     double led_to_N_ = 0;
+    bool jerks_ = false;
     bool there_ = false;               // holds where it was led to
     double pace_ = 1;                  // what the words leave of the speed
     double slid_since_s_ = -1, felt_home_s_ = -1;

@@ -72,13 +72,16 @@ bool obey(std::string_view line, Bench& bench) {
             return true;
         }
     }
-    if (line.substr(0, 3) == "to ")
-        if (const auto force_N = parse_number(line.substr(3)); force_N && *force_N >= 0 && *force_N < 1e5) {
-            bench.bring_to(*force_N);
-            return true;
-        }
+    for (const std::string_view way : {"to ", "jerk "})
+        if (line.starts_with(way))
+            if (const auto force_N = parse_number(line.substr(way.size())); force_N && *force_N >= 0 && *force_N < 1e5) {
+                if (way == "to ") bench.bring_to(*force_N);
+                else bench.jerk_to(*force_N);
+                return true;
+            }
+    if (line.starts_with("stray ") && bench.disturb(line.substr(6))) return true;
     if (!line.empty())
-        std::fprintf(stderr, "halfturn-practice: \"%.*s\" is not understood; say go, word turn, word slower, word wait, word stop, to NEWTONS or quit\n",
+        std::fprintf(stderr, "halfturn-practice: \"%.*s\" is not understood; say go, word turn, word slower, word wait, word stop, to NEWTONS, jerk NEWTONS, stray eccentric MM DEGREES, stray side-load N DEGREES, stray torsion NM, stray none or quit\n",
                      static_cast<int>(line.size()), line.data());
     return true;
 }

@@ -114,13 +114,14 @@ int run(int argc, char** argv) {
         "  value-unit  screw-travel, ring-travel   unit=mm|in resolution\n"
         "  sign-cr     screw-travel, ring-travel   unit=mm|in resolution mode=poll|stream\n"
         "  axis-semi   turns         counts_per_turn smooth axis=X|Y|Z|W\n"
+        "feels_stray=0 (force): a reference cell, which loads beside its axis do not disturb.\n"
         "gain is N (or turns) per count, offset the count at nothing, starts_at the reading at the start.");
     auto* log = app.add_subcommand("log", "write a job as a log of JSON lines, without waiting");
     add_common(*log, given);
     log->add_option("--out", given.out_file, "file to write; standard output without it");
     log->add_option("--word", given.words, "SECONDS=WORD: shown to the hand at that time (turn, slower, wait, stop)");
     log->callback([&] { do_log(given); });
-    auto* live = app.add_subcommand("run", "run a job in real time over pseudo-terminals; reads go, word …, quit");
+    auto* live = app.add_subcommand("run", "run a job in real time over pseudo-terminals; reads go, word …, to …, jerk …, stray …, quit");
     add_common(*live, given);
     live->callback([&] { do_run(given); });
     auto* list = app.add_subcommand("list", "name the practice jobs");

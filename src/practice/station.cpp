@@ -79,6 +79,7 @@ Station::Station(const PortWish& wish, double starts_mm, std::uint64_t seed)
     every_s_ = 1 / (rate * (1 + random_.between(-1, 1) * wish_.kind->rate_spread));
     noise_ = options.number("noise", wish_.measures == Measure::turns ? 0 : wish_.kind->noise, 0, 1000);
     lag_s_ = options.number("lag_s", wish_.kind->lag_s, 0, 5);
+    if (wish_.measures == Measure::force) feels_stray_ = options.number("feels_stray", 1, 0, 1) > 0;
     factor_ = options.number("sign", 1, -1, 1) < 0 ? -1 : 1;
     double usual_start = 0;
     if (wish_.measures == Measure::force) usual_start = random_.between(-4, 6);

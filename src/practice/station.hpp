@@ -40,6 +40,7 @@ public:
 
     const std::string& name() const { return wish_.name; }
     Measure measures() const { return wish_.measures; }
+    bool feels_stray() const { return feels_stray_; }  // a load cell that loads beside its axis disturb
     // A host must ask this instrument: what to send and how often; nothing when it talks by itself.
     std::optional<double> asked_every_s() const;
     std::string_view ask() const { return wish_.kind->ask; }
@@ -54,7 +55,7 @@ private:
     Wire wire_;
     double shown_ = 0, zero_ = 0, next_s_ = -1e9, now_s_ = 0;
     double off_until_s_ = -1e9;
-    bool first_ = true, glitch_ = false;
+    bool first_ = true, glitch_ = false, feels_stray_ = true;
     std::string heard_;
 };
 

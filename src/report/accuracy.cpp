@@ -4,6 +4,7 @@
 #include <set>
 
 #include "calibrate/probability.hpp"
+#include "calibrate/stray_load.hpp"
 #include "core/number_text.hpp"
 
 namespace halfturn::report {
@@ -14,7 +15,7 @@ using namespace calibrate;
 constexpr std::size_t trials = 200000;
 constexpr double probability = 0.95;
 // In the order in which a statement lists them.
-constexpr std::string_view certificate_kinds[] = {"force", "class7500", "class376", "travel", "stiffness", "pitch", "lag"};
+constexpr std::string_view certificate_kinds[] = {"force", "class7500", "class376", "travel", "stiffness", "pitch", "lag", "eccentric", "side-load", "torsion"};
 
 // Degrees of freedom that give this coverage factor: certificates keep k.
 double dof_of(double k) {
@@ -54,6 +55,9 @@ std::string words_of(const KeptCertificate& kept) {
         return figures_text(*value("stiffness_N_per_mm"), 3) + " N/mm, standard uncertainty " + figures_text(*value("stiffness_u"), 2) + " N/mm";
     if (kept.kind == "pitch" && value("pitch_mm") && value("u_mm"))
         return fixed_text(*value("pitch_mm"), 4) + " mm, standard uncertainty " + figures_text(*value("u_mm"), 2) + " mm";
+    if (calibrate::stray_of(kept.kind) && value("swing_percent") && value("U_swing_percent") && value("whole_percent"))
+        return "± " + figures_text(*value("swing_percent"), 2) + " % of the force (U = " + figures_text(*value("U_swing_percent"), 2) + " %), in all up to " +
+               figures_text(*value("whole_percent"), 2) + " %, as jobs bring it";
     if (kept.kind == "lag")
         return value("fastest_turns_per_s") ? "turn no faster than " + figures_text(*value("fastest_turns_per_s"), 2) + " turns a second" : "measured";
     return "can't be read";
@@ -84,11 +88,13 @@ BudgetInput normal(const char* name, double value, double u, double dof = std::n
     return input;
 }
 
-BudgetInput anywhere(const char* name) {  // in ±1
+BudgetInput within(const char* name, Distribution distribution, double half_width) {
     BudgetInput input;
-    input.name = name, input.distribution = Distribution::rectangular, input.u = standard_uncertainty(Distribution::rectangular, 1);
+    input.name = name, input.distribution = distribution, input.u = standard_uncertainty(distribution, half_width);
     return input;
 }
+
+BudgetInput anywhere(const char* name) { return within(name, Distribution::rectangular, 1); }
 
 struct Numbers {
     std::optional<double> stiffness, stiffness_u, pitch, pitch_u, force_rate, travel_rate, travel_lag, travel_lag_u, travel_U, travel_k;
@@ -97,8 +103,8 @@ struct Numbers {
 class Statement {
 public:
     Statement(Accuracy& into, const KeptCertificate* force, const KeptCertificate* travel, const KeptCertificate* stiffness, const KeptCertificate* pitch,
-         const KeptCertificate* lag)
-        : into_(into), force_(force) {
+         const KeptCertificate* lag, std::vector<const KeptCertificate*> stray)
+        : into_(into), force_(force), stray_(std::move(stray)) {
         const auto take = [](const KeptCertificate* kept, const char* key) { return kept ? number_in(kept->result, key) : std::nullopt; };
         numbers_.stiffness = take(stiffness, "stiffness_N_per_mm"), numbers_.stiffness_u = take(stiffness, "stiffness_u");
         numbers_.pitch = take(pitch, "pitch_mm"), numbers_.pitch_u = take(pitch, "u_mm");
@@ -132,6 +138,7 @@ private:
         missing(numbers_.pitch.has_value(), "pitch of the screw: no certificate, so turns can't be worked out from travel");
         missing(numbers_.force_rate && numbers_.travel_rate,
                 "lag: no certificate with channels named force and travel, so nothing is said of a turning screw");
+        missing(stray_.front() != nullptr, "load beside the cell's axis: no certificate, so what a drift with reach does to the force is not in it");
         missing(into_.speed_turns_per_s > 0, "speed: the lag certificate names no fastest speed and none was given, so forces are those at rest");
     }
 
@@ -139,6 +146,7 @@ private:
         Budget budget;
         budget.inputs = {normal("force_at_rest", force_N, u_N, dof_of(k))};
         budget.model = "force_at_rest";
+        add_stray(budget);
         if (!turning()) return budget;
         budget.model += " + stiffness * pitch * speed / rate * (1 + gap) / 2";
         budget.inputs.push_back(normal("stiffness", *numbers_.stiffness, *numbers_.stiffness_u));
@@ -147,6 +155,20 @@ private:
         budget.inputs.push_back(normal("rate", *numbers_.force_rate, 0));
         budget.inputs.push_back(anywhere("gap"));
         return budget;
+    }
+
+    // What jobs bring besides the force. A load that is swept round the cell makes a sine, so its values are spread as arcsine.
+    void add_stray(Budget& budget) const {
+        constexpr std::pair<const char*, Distribution> parts[] = {
+            {"eccentric", Distribution::arcsine}, {"side_load", Distribution::rectangular}, {"torsion", Distribution::rectangular}};
+        std::string sum;
+        for (std::size_t i = 0; i < std::size(parts); ++i) {
+            const auto percent = stray_[i] ? number_in(stray_[i]->result, "whole_percent") : std::nullopt;
+            if (!percent) continue;
+            budget.inputs.push_back(within(parts[i].first, parts[i].second, *percent / 100));
+            sum += std::string(" + ") + parts[i].first;
+        }
+        if (!sum.empty()) budget.model += " * (1" + sum + ")";
     }
 
     void forces() {
@@ -186,6 +208,7 @@ private:
 
     Accuracy& into_;
     const KeptCertificate* force_;
+    std::vector<const KeptCertificate*> stray_;  // eccentric, side load, torsion; null where there is none
     Numbers numbers_;
 };
 
@@ -217,7 +240,7 @@ std::vector<Accuracy> rig_accuracy(const std::vector<KeptCertificate>& all, cons
         for (const AccuracyTerm& term : one.terms) one.all_valid = one.all_valid && (term.state == "valid" || term.state == "due soon");
         const KeptCertificate* lag = newest[6];
         one.speed_turns_per_s = speed_turns_per_s.value_or(lag ? number_in(lag->result, "fastest_turns_per_s").value_or(0) : 0);
-        Statement(one, newest[0], newest[3], newest[4], newest[5], lag).run();
+        Statement(one, newest[0], newest[3], newest[4], newest[5], lag, {newest[7], newest[8], newest[9]}).run();
         statement.push_back(std::move(one));
     }
     return statement;

@@ -4,6 +4,7 @@
 //
 // Force as recorded while the screw turns: force + stiffness * pitch * speed / rate * (1 + gap) / 2, where rate is how often the
 // force really changes (lag certificate) and gap lies anywhere in ±1: a release hides up to one step between two readings.
+// Force, too, by what stray loads make of it where they were tested: force * (1 + eccentric + side_load + torsion), ± whole_percent.
 // Turn at which something happens: travel / pitch + speed * (lag + (1 + gap) / (2 rate)), with the travel's own lag and rate.
 // Combined by the GUM with Monte Carlo beside it (calibrate/budget.hpp). The models are common practice, no published source.
 #pragma once

@@ -18,6 +18,10 @@ struct KindWords {
 };
 
 constexpr std::string_view no_limit = "No limit is judged here: the value is reported with its uncertainty.";
+constexpr std::string_view stray_limit =
+    "ISO 14253-1, where the readings' file allows a share of the force: inside only where the whole effect at what a job brings (the larger of shift "
+    "and swing together and of the worst single reading), enlarged by the expanded uncertainty, stays within it; outside only where it, lessened by "
+    "it, is still beyond; else undecided.";
 constexpr std::array kinds_in_words = {
     KindWords{"force", "force, against a reference",
           "The lowest usable force is that from which upward the expanded uncertainty (95 %) stays within the share of the force that the readings' "
@@ -29,6 +33,9 @@ constexpr std::array kinds_in_words = {
     KindWords{"pitch", "pitch of the screw",
           "ISO 14253-1: inside its tolerance only where the pitch keeps the expanded uncertainty away from both limits; outside only where it lies "
           "beyond one by more; else undecided. Without a nominal pitch nothing is judged."},
+    KindWords{"eccentric", "load cell under a load beside its axis", stray_limit},
+    KindWords{"side-load", "load cell under a load from the side", stray_limit},
+    KindWords{"torsion", "load cell under the screw's torque", stray_limit},
     KindWords{"lag", "lag and rate of the instruments", no_limit},
     KindWords{"class7500", "class of the force indication, ISO 7500-1:2018",
           "Simple acceptance, as ISO 7500-1 has it: a class holds where each single value of accuracy, repeatability, reversibility and resolution, and "

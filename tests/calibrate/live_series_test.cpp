@@ -16,7 +16,9 @@
 #include <string>
 
 #include "calibrate/csv_readings.hpp"
+#include "calibrate/step_test.hpp"
 #include "calibrate/stiffness.hpp"
+#include "calibrate/stray_load.hpp"
 #include "core/number_text.hpp"
 #include "run_halfturn.hpp"
 
@@ -236,4 +238,91 @@ TEST_CASE("a rig whose bridge board counts gets newtons from its certificate") {
     const auto table = halfturn::calibrate::CsvReadings::from_file(out);
     CHECK(table.numbers("force_N").at(0) == Approx(407));
     CHECK(table.numbers("travel_mm").at(0) == 1.5);
+}
+
+namespace {
+
+std::string rig_of(const std::string& ports) { return "name = \"bench\"\n[screw]\nthread = \"M8\"\n[press]\nforce_limit_N = 5000\n" + ports; }
+
+std::string port_of(const std::string& name, const PseudoTerminal& terminal, const std::string& format, const std::string& measures) {
+    return "[[port]]\nname = \"" + name + "\"\ndevice = \"" + terminal.device() + "\"\nformat = \"" + format + "\"\n[[channel]]\nport = \"" + name + "\"\nmeasures = \"" +
+           measures + "\"\n";
+}
+
+}  // namespace
+
+TEST_CASE("a guided eccentric-load series, from questions to the cell's swing") {
+    const Bench bench;
+    PseudoTerminal cell, reference;
+    const std::string rig = bench.file("rig.toml", rig_of(port_of("force", cell, "hdr-comma", "force")));
+    const std::string other = bench.file("ref.toml", rig_of(port_of("reference", reference, "hdr-comma", "force")));
+    const std::string out = (bench.folder / "e.csv").string();
+    Child child({"calibrate", "series", "eccentric", "--rig", rig, "--reference-rig", other, "--out", out, "--capacity", "3000", "--amount", "12", "--runs", "1", "--steady", "0.2"});
+    double force_N = 0, angle = -1;
+    std::string said, question;
+    const auto end = std::chrono::steady_clock::now() + std::chrono::seconds(30);
+    while (!child.ended() && std::chrono::steady_clock::now() < end) {
+        const double swing = angle < 0 ? 0 : 0.0006 * 12 * std::cos((angle - 90) * 3.14159265358979 / 180);
+        cell.write(force_line(force_N * (1 + swing)));
+        reference.write(force_line(force_N));
+        const std::string heard = child.listen(15);
+        said += heard;
+        question += heard;
+        const auto start = question.find('[');
+        if (start == std::string::npos || question.find('\n', start) == std::string::npos) continue;
+        const std::string line = question.substr(start, question.find('\n', start) - start);
+        question.clear();
+        force_N = line.find("loose") != std::string::npos ? 0 : 3000;
+        if (line.find("on the axis") != std::string::npos) angle = -1;
+        if (const auto at = line.find(", at "); at != std::string::npos) angle = halfturn::parse_number(line.substr(at + 5, line.find(" degrees") - at - 5)).value_or(-1);
+        child.type("\n");
+    }
+    INFO(said);
+    REQUIRE(child.ended());
+    CHECK(child.status() == 0);
+    const auto result = halfturn::calibrate::calibrate_stray(
+        halfturn::calibrate::read_stray_test(halfturn::calibrate::Stray::eccentric, halfturn::calibrate::CsvReadings::from_file(out)));
+    CHECK(result.per_unit == Approx(0.06).epsilon(0.01));
+    CHECK(result.direction_deg == Approx(90).margin(1));
+    CHECK(bench.run("calibrate eccentric " + out).status == 0);
+}
+
+TEST_CASE("a guided lag series says now, and finds how late the caliper is") {
+    const Bench bench;
+    PseudoTerminal force, travel;
+    const std::string rig = bench.file("rig.toml", rig_of(port_of("force", force, "hdr-comma", "force") + port_of("caliper", travel, "value-unit", "screw-travel")));
+    const std::string out = (bench.folder / "lag.csv").string();
+    Child child({"calibrate", "series", "lag", "--rig", rig, "--out", out, "--capacity", "4000", "--jerks", "2", "--steady", "0.5"});
+    using Clock = std::chrono::steady_clock;
+    const auto began = Clock::now();
+    const auto now_s = [&] { return std::chrono::duration<double>(Clock::now() - began).count(); };
+    constexpr double late_s = 0.2;
+    double from_N = 0, to_N = 2000, jerked_s = -10;
+    const auto force_at = [&](double t_s) { return t_s < jerked_s ? from_N : to_N; };
+    std::string said, heard;
+    int jerks = 0;
+    child.type("\n\n\n\n");   // typed ahead: waits for the step before it
+    while (!child.ended() && now_s() < 30) {
+        const double t = now_s();
+        force.write(force_line(force_at(t)));
+        travel.write(travel_line(1 + force_at(t - late_s) / 10000));
+        const std::string news = child.listen(10);
+        said += news;
+        heard += news;
+        if (heard.find("NOW") != std::string::npos) {
+            heard.clear();
+            from_N = to_N, to_N = ++jerks % 2 == 1 ? 4000 : 2000, jerked_s = t + 0.3;
+        }
+    }
+    INFO(said);
+    REQUIRE(child.ended());
+    CHECK(child.status() == 0);
+    CHECK(jerks == 2);
+    const auto lags = halfturn::calibrate::lags_of(halfturn::calibrate::read_step_tests(halfturn::calibrate::CsvReadings::from_file(out)));
+    REQUIRE(lags.size() == 2);
+    CHECK(lags[0].channel == "force");
+    CHECK(lags[1].channel == "screw-travel");
+    CHECK(lags[1].steps == 2);
+    CHECK(lags[1].lag.s == Approx(late_s).margin(0.05));
+    CHECK(bench.run("calibrate lag " + out).status == 0);
 }

@@ -15,11 +15,18 @@ async function hold_through(visit, look) {
     await until(visit.page, () => {
       const [target, ...values] = [...document.querySelectorAll("#series .number strong")].map((n) => (n.textContent === "loose" ? 0 : Number(n.textContent.replace(/[^\d.]/g, ""))));
       const force = Number(values.at(-1));
+      // A jerk comes only at the word.
+      if (/When I say now/.test(document.querySelector("#series .task").textContent)) return true;
       return document.querySelector("#series #next-job") || (target === 0 ? force < 5 : Math.abs(force - target) < 0.04 * target + 20);   // the stack gives after, and comes back
     }, null, 40000);
     if (look && !seen.has(at.words)) await visit.look(at.words.includes("read") ? "hold-still" : "preload");
     seen.add(at.words);
     await visit.use("#hold-still");
+    if (look && !seen.has("now") && await visit.page.evaluate(() => /When I say now/.test(document.querySelector("#series .task")?.textContent))) {
+      seen.add("now");
+      await visit.page.waitForSelector("#series[data-now=true]", { timeout: 30000 });
+      await visit.look("now");
+    }
     if (look && at.words.includes("read") && !seen.has("waiting")) {
       seen.add("waiting");
       await visit.look("waiting");
@@ -38,7 +45,9 @@ async function calibrating(browser, size, kind, more) {
   await visit.choose("#practice-yes");
   await visit.write("#series-capacity_N", "2000");
   if (!thorough) await visit.write("#series-steady_s", "1");
-  if (kind !== "daily") await visit.write("#series-points", "5");
+  if (["force", "stiffness"].includes(kind)) await visit.write("#series-points", "5");
+  if (["eccentric", "side-load", "torsion"].includes(kind)) await visit.write("#series-rounds", kind === "torsion" ? "2" : "1");
+  if (kind === "lag") await visit.write("#series-jerks", "2");
   if (kind === "force") await visit.write("#series-runs", "1");
   await visit.look_at_all("form");
   await visit.use("#start-series");
@@ -46,16 +55,18 @@ async function calibrating(browser, size, kind, more) {
   await hold_through(visit, true);
   await visit.look_at_all("over");
   const text = await visit.page.textContent("#series");
-  assert.match(text, { force: /Force over indication/, stiffness: /N\/mm/, daily: /The rig passes today/ }[kind]);
+  assert.match(text, { force: /Force over indication/, stiffness: /N\/mm/, daily: /The rig passes today/, lag: /ms later than force[^]*From 2 steps/, eccentric: /% of the force per mm/, "side-load": /N per N/, torsion: /N per Nm/ }[kind]);
   const file = text.match(/readings are in (\S+\.csv)/)[1], lines = readFileSync(file, "utf8").trim().split("\n");
-  assert.equal(lines.filter((line) => /^[\d.-]+,/.test(line)).length, { force: 9, stiffness: 9, daily: 7 }[kind], "five up, four down; or the zero and six");
+  if (kind === "lag") assert.deepEqual([...new Set(lines.filter((line) => /^[\d.]+,/.test(line)).map((line) => line.split(",").at(-1)))], ["1", "2"]);
+  else assert.equal(lines.filter((line) => /^[\d.-]+,/.test(line)).length, { force: 9, stiffness: 9, daily: 7, eccentric: 7, "side-load": 7, torsion: 8 }[kind], "five up, four down; the zero and six; undisturbed and all round");
   await visit.use("#next-job");
   await visit.page.waitForSelector("#start:not([hidden]), #other:not([hidden])");
   await visit.close();
   await server.end();
 }
 
-const series = [["upright", "daily", { by: "touch" }], ...(thorough ? [["phone", "stiffness", { by: "touch" }], ["tablet", "force", { by: "keys", colorScheme: "dark" }]] : [])];
+const series = [["upright", "daily", { by: "touch" }], ...(thorough ? [["phone", "stiffness", { by: "touch" }], ["tablet", "force", { by: "keys", colorScheme: "dark" }],
+  ["tablet", "lag", { by: "touch" }], ["laptop", "eccentric", { by: "keys" }], ["phone", "side-load", { by: "touch" }], ["upright", "torsion", { by: "touch", colorScheme: "dark" }]] : [])];
 
 export const tests = {
   ...one_each("calibrating", series, calibrating),

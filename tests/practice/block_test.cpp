@@ -1,6 +1,7 @@
 // The blocked pull: the hand brings the force where it is told, and nothing ever lets go.
 #include <catch2/catch.hpp>
 
+#include <cmath>
 #include <cstdlib>
 #include <string>
 
@@ -42,4 +43,43 @@ TEST_CASE("the hand brings a blocked pull to a force and holds there, up and dow
     CHECK_FALSE(bench.truth().release);
     CHECK(find_scenario("block").name == "block");
     for (const auto& kind : scenario_kinds()) CHECK(kind.name != "block");   // no job to practise
+}
+
+TEST_CASE("a jerk brings the force there within a quarter of a second") {
+    Bench bench(make_scenario(blocked_pull(), 3, {}), {read_port_wish("force=hdr-comma:force,noise=0")});
+    Displays shown;
+    bench.bring_to(1000);
+    bench.advance(20, shown);
+    const double before_N = shown.value[0];
+    bench.jerk_to(2000);
+    bench.advance(20.4, shown);
+    CHECK(before_N == Approx(1000).margin(60));
+    CHECK(shown.value[0] > 1900);
+    bench.advance(26, shown);
+    CHECK(shown.value[0] == Approx(2000).margin(120));   // it holds, and the stack relaxes
+    CHECK(bench.truth().peak.force_N < 2100);
+}
+
+TEST_CASE("loads beside the axis move the rig's cell and not the reference") {
+    Bench bench(make_scenario(blocked_pull(), 3, {}), {read_port_wish("force=hdr-comma:force,noise=0"), read_port_wish("reference=hdr-comma:force,noise=0,feels_stray=0")});
+    Displays shown;
+    double at_s = 0;
+    bench.bring_to(3000);
+    bench.advance(at_s += 25, shown);
+    const auto off = [&](const char* words) {
+        REQUIRE(bench.disturb(words));
+        bench.advance(at_s += 2, shown);
+        return shown.value[0] - shown.value[1];
+    };
+    const double still = off("none");
+    const double right = off("eccentric 12 0") - still, left = off("eccentric 12 180") - still, up = off("eccentric 12 90") - still, down = off("eccentric 12 270") - still;
+    // Opposite places swing by as much, about a shift that is the same all round.
+    CHECK((right + left) / 2 == Approx((up + down) / 2).margin(1.5));
+    const double swing = std::hypot(right - left, up - down) / 2;
+    CHECK(swing > 3000 * 0.0004 * 12 - 1.5);
+    CHECK(swing < 3000 * 0.0012 * 12 + 1.5);
+    CHECK(off("side-load 200 30") - still == Approx(-(off("side-load 200 210") - still)).margin(1.5));
+    CHECK(off("torsion 5") - still == Approx(-(off("torsion -5") - still)).margin(1.5));
+    CHECK(off("none") == Approx(still).margin(1.5));
+    for (const char* words : {"", "eccentric 12", "torsion", "side-load 5", "bend 5 5", "eccentric a 5"}) CHECK_FALSE(bench.disturb(words));
 }

@@ -92,6 +92,32 @@ TEST_CASE(
     CHECK(ripple.most_at_turn == Approx(0.3).margin(0.03));
 }
 
+TEST_CASE("a cell whose eccentric load was measured leaves the seat what it can't have made itself") {
+    SyntheticSeat seat;
+    seat.ripple = 0.1;
+    SyntheticJob job = job_of(seat);
+    const std::string_view id = "out-of-round-or-bent-screw";
+    job.set_up.access = Access::past_spacer;
+    ChannelSetUp force;
+    force.eccentric_load_known = true;
+    force.eccentric_to_mm = 20;
+    force.eccentric_percent_per_mm = 0.2;
+    const auto look = [&](double reach_mm, double percent_per_mm) {
+        force.eccentric_percent_per_mm = percent_per_mm;
+        job.set_up.channels = {force};
+        job.set_up.drift_reach_mm = reach_mm;
+        return look_for_findings(job.evidence());
+    };
+    CHECK(has(look(12, 0.2).found, id));         // 2.4 % is the cell's, 7.6 % are not
+    const Findings own = look(12, 0.7);          // 8.4 % may be the cell's
+    CHECK_FALSE(has(own.found, id));
+    CHECK(has(own.open, id));
+    CHECK(has(look(0, 0.2).open, id));           // how far beside the axis?
+    CHECK(has(look(25, 0.2).open, id));          // farther than it was tested
+    job.set_up.access = Access::through;
+    CHECK(has(look(0, 0.7).found, id));          // straight through the load does not sweep
+}
+
 TEST_CASE("strokes with pauses, and a stiffness that is off, make no finding") {
     for (const double factor : {0.85, 1.2}) {
         SyntheticSeat seat;

@@ -11,6 +11,7 @@ void add_calibrate(CLI::App& app, Status& status) {
         app.add_subcommand("calibrate", "Calibrate force, travel, stiffness and pitch, with uncertainty");
     calibrate->require_subcommand(1);
     add_calibrate_rig(*calibrate);
+    add_calibrate_stray(*calibrate);
     add_calibrate_series(*calibrate);
     add_calibrate_daily(*calibrate, status);
     add_calibrate_line(*calibrate);

@@ -8,6 +8,7 @@ const patterns = {
   look: { every: 3, notes: [[0, 0.16, 660, 660, "sine", 0.6], [0.2, 0.16, 830, 830, "sine", 0.6], [0.4, 0.3, 990, 990, "sine", 0.6]] },
   stop: { every: 0.8, notes: [[0, 0.36, 880, 880, "square", 0.5], [0.4, 0.36, 620, 620, "square", 0.5]] },
   kept: { notes: [[0, 0.14, 740, 740, "sine", 0.5]] },
+  now: { notes: [[0, 0.08, 1180, 1180, "triangle", 0.6], [0.12, 0.2, 1560, 1560, "triangle", 0.6]] },
   blind: { every: 1.4, notes: [[0, 0.9, 420, 160, "sawtooth", 0.5]] },
 };
 

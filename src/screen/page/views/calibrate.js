@@ -3,7 +3,8 @@ import { $, el, button, fill_with, put } from "../dom.js";
 import { bound, force, measure_words } from "../words.js";
 import * as sounds from "../sounds.js";
 
-const kinds = [["daily", "Daily check: zero, block, a small pull"], ["force", "Load cell against a reference"], ["stiffness", "Blocked pull: the press's stiffness"], ["pitch", "Turn counter against the caliper"], ["travel", "Caliper on gauge blocks"]];
+const kinds = [["daily", "Daily check: zero, block, a small pull"], ["force", "Load cell against a reference"], ["stiffness", "Blocked pull: the press's stiffness"], ["pitch", "Turn counter against the caliper"], ["travel", "Caliper on gauge blocks"],
+  ["lag", "Quick steps: how late each instrument is"], ["eccentric", "Load cell pulled beside its axis"], ["side-load", "Load cell pushed from the side"], ["torsion", "Load cell under the screw's torque"]];
 const title = (kind) => kinds.find(([id]) => id === kind)[1];
 
 const with_unit = (value, unit) => (value === null ? "—" : unit === "N" ? force(value) : `${value.toFixed(unit === "turn" ? 2 : 3).replace("-", "−")} ${unit}`);
@@ -18,16 +19,22 @@ export class View {
   show() {
     const form = el("form", { class: "rows", novalidate: true, onchange: () => this.fit(form), onsubmit: (event) => {
       event.preventDefault();
-      const { block_mm, blocks_mm, ...asked } = Object.fromEntries([...new FormData(form)].map(([name, value]) => [name, String(value)]));
-      this.act("calibrate", { form: { ...asked, blocks_mm: asked.kind === "daily" ? block_mm : blocks_mm } });
+      const { block_mm, blocks_mm, rounds, runs, ...asked } = Object.fromEntries([...new FormData(form)].map(([name, value]) => [name, String(value)]));
+      this.act("calibrate", { form: { ...asked, runs: asked.kind === "force" ? runs : rounds, blocks_mm: asked.kind === "daily" ? block_mm : blocks_mm } });
     } },
       el("fieldset", null, el("legend", null, "Which series"), el("div", { class: "cards wide" }, kinds.map(([id, words]) => card("kind", id, words, id === "daily")))),
       el("fieldset", null, el("legend", null, "With"), el("div", { class: "cards wide" }, card("practice", "no", "this bench's instruments", true), card("practice", "yes", "the practice rig, its reference cell and its block"))),
       el("div", { class: "two" },
-        field("capacity_N", "Highest force of the series, N", "2000", { inputmode: "decimal", of: "daily force stiffness" }),
+        field("capacity_N", "Highest force of the series, N", "2000", { inputmode: "decimal", of: "daily force stiffness lag eccentric side-load torsion" }),
         field("points", "Points of a run", "10", { inputmode: "numeric", of: "force stiffness pitch" }),
         field("runs", "Runs up", "3", { inputmode: "numeric", of: "force" }),
-        field("steady_s", "A reading must be steady for, s", "3", { inputmode: "decimal", of: "daily force stiffness pitch travel" }),
+        field("steady_s", "A reading must be steady for, s", "3", { inputmode: "decimal", of: "daily force stiffness pitch travel lag eccentric side-load torsion" }),
+        field("jerks", "Quick steps, up and down by turns", "6", { inputmode: "numeric", of: "lag" }),
+        field("offset_mm", "How far beside the axis, mm (a drift's reach)", "12", { inputmode: "decimal", of: "eccentric" }),
+        field("side_N", "Push from the side, N", "100", { inputmode: "decimal", of: "side-load" }),
+        field("torque_Nm", "Torque, Nm, both ways", "3", { inputmode: "decimal", of: "torsion" }),
+        field("angles", "Places all round", "4", { inputmode: "numeric", of: "eccentric side-load" }),
+        field("rounds", "Rounds", "2", { inputmode: "numeric", of: "eccentric side-load torsion" }),
         field("turns", "Turns to make", "20", { inputmode: "decimal", of: "pitch" }),
         field("block_mm", "Length of the known block, mm; empty: none", "", { inputmode: "decimal", of: "daily" }),
         field("blocks_mm", "Lengths of the blocks, mm, with blanks between", "0 10 25 50", { of: "travel" })),
@@ -113,7 +120,10 @@ export class SeriesPage {
     });
     put(this.remark, state.over_limit ? `Above the rig's limit of ${force(state.limit_N)}. Back the screw off.` : bound(state.remark));
     const waiting = state.at === "waiting";
-    put(this.hold, waiting ? "Hold still …" : state.keep ? "I hold still: read now" : "Done: go on");
+    if (state.now && !this.now) sounds.once("now");
+    this.now = state.now;
+    this.box.dataset.now = state.now;
+    put(this.hold, state.now ? "NOW: one quick turn" : waiting ? "Hold still …" : state.keep ? "I hold still: read now" : "Done: go on");
     this.hold.disabled = waiting;
   }
 
