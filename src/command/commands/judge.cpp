@@ -35,6 +35,16 @@ std::string finish_record(record::Recorder& recorder, const SetUp& set_up, const
     return recorder.job_id();
 }
 
+// A table has newtons already, so the rig's curves are not for it; what its cell makes of a pull beside its axis still is.
+void keep_eccentric_load(const std::vector<ChannelSetUp>& rig, std::vector<ChannelSetUp>& log) {
+    for (const ChannelSetUp& from : rig)
+        for (ChannelSetUp& to : log) {
+            if (from.measures != Measure::force || to.measures != Measure::force) continue;
+            to.eccentric_load_known = from.eccentric_load_known;
+            to.eccentric_calibration = from.eccentric_calibration;
+        }
+}
+
 void run(const JudgeOptions& options, Status& status) {
     const std::string text = whole_file(options.log, largest_log_bytes);
     const JobFile job = read_job_file(options.job);
@@ -52,6 +62,7 @@ void run(const JudgeOptions& options, Status& status) {
         events = events_from_json_lines(text, frozen.set_up, options.log);
     } else {
         CsvLog log = read_csv_log(text, options.log);
+        keep_eccentric_load(rig.channels, log.channels);
         rig.ports = {log.port};
         rig.channels = log.channels;
         frozen = freeze();
