@@ -304,7 +304,7 @@ TEST_CASE("a rig's channel that names an eccentric-load certificate gets it, and
     CHECK(judge(rig(good, "eccentric_load_calibrated = true\n")).status == 2);
     const Ran expired = judge(rig(old));
     CHECK(expired.status == 10);
-    CHECK_THAT(expired.out, Catch::Matchers::Contains("the eccentric-load certificate " + old + " expired on 2021-01-01"));
+    CHECK_THAT(expired.out, Catch::Matchers::Contains("expired on 2021-01-01"));
 }
 
 TEST_CASE("odd tables are refused in words, not passed over") {
