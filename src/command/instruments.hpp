@@ -33,7 +33,7 @@ PortSetUp port_from(const PortChoice& choice);
 std::string line_text(const LineSettings& line);     // "9600 baud, 8N1"
 std::string option_text(const Settings& settings);   // " --set unit=mm --set …", for a line to copy
 std::string hex_text(std::string_view bytes);        // "2B 31 0D"
-std::string visible_text(std::string_view bytes);    // "+1." with a dot for what can't be printed
+std::string printable_text(std::string_view bytes);    // "+1." with a dot for what can't be printed
 std::string item_text(const Item& item);             // "12.34 mm", "fault overload (OL)", "refused: format"
 
 void list_instruments(bool json);

@@ -105,7 +105,7 @@ private:
             JsonWriter out;
             return print(out.object().put("t", "sent").put("t_s", seconds(now_)).put("hex", hex_text(bytes)).end().take() + "\n");
         }
-        if (!told_request_) print("  asking with " + hex_text(bytes) + "  " + visible_text(bytes) + "\n");
+        if (!told_request_) print("  asking with " + hex_text(bytes) + "  " + printable_text(bytes) + "\n");
         told_request_ = true;
     }
 
@@ -169,7 +169,7 @@ private:
         if (raw.empty() && !item) return;
         std::string line = fixed_text(seconds(now_), 2);
         line.insert(0, line.size() < 8 ? 8 - line.size() : 0, ' ');
-        line += "  " + padded(visible_text(raw), 20);
+        line += "  " + padded(printable_text(raw), 20);
         if (item) line += "  " + padded(item_text(*item), 26);
         print(cut(line + "  " + hex_text(raw)) + "\n");
     }

@@ -81,7 +81,7 @@ std::string hex_text(std::string_view bytes) {
     return out;
 }
 
-std::string visible_text(std::string_view bytes) {
+std::string printable_text(std::string_view bytes) {
     std::string out;
     for (const char c : bytes) out += c >= ' ' && c <= '~' ? std::string(1, c) : std::string("·");
     return out;

@@ -1,6 +1,7 @@
-// Words from people and files as a terminal or a page may show them: nothing in them moves the cursor, colours, breaks or turns
-// the line round (control characters of ASCII and of Latin-1, Unicode's marks of direction and its line ends).
-//   calm_line("left \u202Eright\n") -> "left  right "
+// Words from people and files as a terminal, a page or paper may show them: nothing in them moves the cursor, colours, breaks or
+// turns the line round. Control characters (ASCII, Latin-1) and Unicode's line ends become spaces; the characters that turn the
+// direction of what follows are spelt out, so that no text can make another read backwards unnoticed.
+//   calm_line("left \u202Eright\n") -> "left [U+202E]right "
 #pragma once
 
 #include <string>
@@ -8,7 +9,7 @@
 
 namespace halfturn {
 
-std::string calm_line(std::string_view bytes);   // on one line; each such character becomes a space
+std::string calm_line(std::string_view bytes);   // on one line
 std::string calm_lines(std::string_view bytes);  // the same, but line ends stay
 
 }  // namespace halfturn

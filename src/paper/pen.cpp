@@ -9,8 +9,8 @@
 #include <cmath>
 #include <cstring>
 
+#include "core/calm_text.hpp"
 #include "core/failure.hpp"
-#include "sheet/visible_text.hpp"
 
 namespace halfturn::paper {
 
@@ -58,7 +58,7 @@ struct Lines::Inside {
 };
 
 Lines::Lines(const std::string& given, const Type& type, double width_mm) : inside_(std::make_unique<Inside>()) {
-    const std::string text = sheet::visible_text(given);
+    const std::string text = calm_lines(given);
     inside_->layout.reset(pango_layout_new(text_context()));
     PangoLayout* layout = inside_->layout.get();
     PangoFontDescription* description = pango_font_description_new();

@@ -3,8 +3,8 @@
 #include <algorithm>
 
 #include "core/base64.hpp"
+#include "core/calm_text.hpp"
 #include "core/number_text.hpp"
-#include "sheet/visible_text.hpp"
 
 namespace halfturn::sheet {
 
@@ -170,7 +170,7 @@ private:
 
 std::string html_text(std::string_view text) {
     std::string out;
-    for (const char c : visible_text(text)) {
+    for (const char c : calm_lines(text)) {
         switch (c) {
             case '&': out += "&amp;"; break;
             case '<': out += "&lt;"; break;

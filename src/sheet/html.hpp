@@ -16,7 +16,7 @@ using SvgOf = std::function<std::string(const Drawing&)>;
 
 std::string document_html(const Document& document, const SvgOf& svg_of);
 
-// visible_text() with & < > " and ' escaped: safe between tags and in a quoted attribute.
+// calm_lines() with & < > " and ' escaped: safe between tags and in a quoted attribute.
 std::string html_text(std::string_view text);
 
 }  // namespace halfturn::sheet
