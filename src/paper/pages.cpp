@@ -42,7 +42,7 @@ void rule(cairo_t* cairo, double x, double y, double width, double thick, double
 
 class Setter {
 public:
-    explicit Setter(double type) : type_(type) {}
+    Setter(double type, Output output) : type_(type), of_pixels_(output == Output::png) {}
 
     // width: of the column they will stand in.
     std::vector<Piece> pieces(const std::vector<Block>& blocks, double width) const {
@@ -204,22 +204,17 @@ private:
 
     void add(std::vector<Piece>& list, const Photo& photo, double) const {
         constexpr double widest_mm = 110, highest_mm = 80;
-        const std::shared_ptr<cairo_surface_t> surface = photo_surface(photo);
-        const auto caption = text_put(photo.caption + (surface ? "" : " (this kind of photo can't be put on paper; the HTML report has it)"), type(7.5));
-        list.push_back({[surface, caption](cairo_t* cairo, double x, double y, double width) {
+        const auto picture = std::make_shared<const Picture>(picture_of(photo));
+        const bool on_paper = picture->surface && (picture->decoded || !of_pixels_);
+        const auto caption = text_put(photo.caption + (on_paper           ? ""
+                                                       : picture->surface ? " (a JPEG photo can't be put into a PNG; the PDF and HTML report have it)"
+                                                                          : " (this kind of photo can't be put on paper; the HTML report has it)"), type(7.5));
+        list.push_back({[picture, on_paper, caption](cairo_t* cairo, double x, double y, double width) {
             double height = 0;
-            if (surface) {
-                const double wide = cairo_image_surface_get_width(surface.get()), high = cairo_image_surface_get_height(surface.get());
-                const double scale = std::min({widest_mm / wide, highest_mm / high, width / wide});
-                height = high * scale + 0.8;
-                if (cairo) {
-                    cairo_save(cairo);
-                    cairo_translate(cairo, x, y);
-                    cairo_scale(cairo, scale, scale);
-                    cairo_set_source_surface(cairo, surface.get(), 0, 0);
-                    cairo_paint(cairo);
-                    cairo_restore(cairo);
-                }
+            if (on_paper) {
+                const double scale = std::min({widest_mm / picture->width, highest_mm / picture->height, width / picture->width});
+                height = picture->height * scale + 0.8;
+                if (cairo) paint(cairo, *picture, x, y, scale);
             }
             return height + caption(cairo, x, y + height, width);
         }, 2.2 * type_});
@@ -237,6 +232,7 @@ private:
     void add(std::vector<Piece>&, const PageBreak&, double) const {}
 
     double type_;
+    bool of_pixels_;
 };
 
 struct Placed {
@@ -302,7 +298,7 @@ std::string document_bytes(const Document& document, Output output, int page, do
     std::optional<Setter> setter;
     std::vector<Page> pages;
     for (double type = 1; type >= smallest; type -= step) {
-        setter.emplace(type);
+        setter.emplace(type, output);
         const double top = head_of_document(nullptr, document, *setter, width);
         pages = placed_on_pages(setter->pieces(document.blocks, width), width, top, page_height);
         if (!document.one_page || pages.size() == 1) break;

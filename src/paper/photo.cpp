@@ -55,14 +55,51 @@ Surface jpeg(const std::string& bytes) {
     return {};
 }
 
-}  // namespace
-
-Surface photo_surface(const sheet::Photo& photo) {
-    if (photo.media_type == "image/jpeg") return jpeg(photo.bytes);
-    if (photo.media_type != "image/png") return {};
-    Reading reading{photo.bytes};
+Surface png(const std::string& bytes) {
+    Reading reading{bytes};
     Surface surface(cairo_image_surface_create_from_png_stream(read, &reading));
     return cairo_surface_status(surface.get()) == CAIRO_STATUS_SUCCESS ? std::move(surface) : Surface();
+}
+
+// Orientation n says where the stored picture's first row and first column belong: 1 top and left, 2 top and right, 3 bottom and
+// right, 4 bottom and left, 5 left and top, 6 right and top, 7 right and bottom, 8 left and bottom.
+cairo_matrix_t turned_upright(int orientation, double wide, double high) {
+    switch (orientation) {
+        case 2: return {-1, 0, 0, 1, wide, 0};
+        case 3: return {-1, 0, 0, -1, wide, high};
+        case 4: return {1, 0, 0, -1, 0, high};
+        case 5: return {0, 1, 1, 0, 0, 0};
+        case 6: return {0, 1, -1, 0, high, 0};
+        case 7: return {0, -1, -1, 0, high, wide};
+        case 8: return {0, -1, 1, 0, 0, wide};
+        default: return {1, 0, 0, 1, 0, 0};
+    }
+}
+
+}  // namespace
+
+Picture picture_of(const sheet::Photo& photo) {
+    Picture picture;
+    if (photo.media_type == "image/jpeg") picture.surface = jpeg(photo.bytes);
+    else if (photo.media_type == "image/png") picture.surface = png(photo.bytes), picture.decoded = true;
+    if (!picture.surface) return picture;
+    const double wide = cairo_image_surface_get_width(picture.surface.get()), high = cairo_image_surface_get_height(picture.surface.get());
+    const int orientation = noted_orientation(photo.bytes);
+    picture.upright = turned_upright(orientation, wide, high);
+    const bool lies = orientation > 4;
+    picture.width = lies ? high : wide;
+    picture.height = lies ? wide : high;
+    return picture;
+}
+
+void paint(cairo_t* cairo, const Picture& picture, double x_mm, double y_mm, double mm_a_pixel) {
+    cairo_save(cairo);
+    cairo_translate(cairo, x_mm, y_mm);
+    cairo_scale(cairo, mm_a_pixel, mm_a_pixel);
+    cairo_transform(cairo, &picture.upright);
+    cairo_set_source_surface(cairo, picture.surface.get(), 0, 0);
+    cairo_paint(cairo);
+    cairo_restore(cairo);
 }
 
 }  // namespace halfturn::paper
