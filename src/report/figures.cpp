@@ -95,7 +95,7 @@ std::optional<Drawing> curve_figure(const JobFacts& facts, double width_mm) {
 }
 
 std::optional<Drawing> profile_figure(const review::SeatProfile& profile, double width_mm) {
-    if (!profile.known || profile.points.empty()) return {};
+    if (!profile.drawable()) return {};
     double highest = 1.5;
     for (const auto& point : profile.points) highest = std::max(highest, std::min({point.high, 1.6 * point.relative, 4.0}));
     const double length = profile.points.back().depth_mm + profile.points.front().depth_mm;

@@ -118,8 +118,9 @@ void put_seat(std::vector<Block>& blocks, const JobFacts& facts, double width_mm
     Facts table;
     if (seat.profile.known) {
         table.add("shape", seat.profile.says);
-        table.add("resolution", "details of " + fixed_text(seat.profile.resolved_mm, 1) + " mm; the instruments could show " +
-                                    fixed_text(seat.profile.instruments_mm, 2) + " mm at best, by " + seat.profile.instruments_because);
+        if (seat.profile.drawable())
+            table.add("resolution", "details of " + fixed_text(seat.profile.resolved_mm, 1) + " mm; the instruments could show " +
+                                        fixed_text(seat.profile.instruments_mm, 2) + " mm at best, by " + seat.profile.instruments_because);
         if (seat.profile.ripple.known)
             table.add("once per turn", "± " + fixed_text(100 * seat.profile.ripple.share, 1) + " % of the force (standard uncertainty " +
                                            fixed_text(100 * seat.profile.ripple.u_share, 1) + " %)");

@@ -70,6 +70,11 @@ struct SeatProfile {
     double misfit = 0;       // chi2 over number of stretches
     Ripple ripple;
     std::string says;  // one sentence
+    // What rode on the force and hides the seat's own shape (review_seat finds it): the points are then no picture
+    // of the seat, and nobody draws them. Empty: nothing did.
+    std::string hidden;
+
+    bool drawable() const { return known && hidden.empty() && !points.empty(); }
 };
 
 // Pure. Where the slide has no stretches, `why_not` says why.

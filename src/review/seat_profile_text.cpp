@@ -73,7 +73,7 @@ std::string seat_shape_sentence(const SeatProfile& p) {
 
 ProfileDifference compare_profiles(const SeatProfile& in, const SeatProfile& out) {
     ProfileDifference difference;
-    if (!in.known || !out.known || in.points.size() != out.points.size()) return difference;
+    if (!in.drawable() || !out.drawable() || in.points.size() != out.points.size()) return difference;
     difference.known = true;
     // The finer one is blurred to what the coarser one resolves, else a blurred edge would count as a difference.
     const double window_mm = std::max(in.resolved_mm, out.resolved_mm);

@@ -18,6 +18,7 @@ void write_profile(JsonWriter& json, const SeatReview& review) {
     json.key("or_shapes").array();
     for (const SeatShape shape : p.or_shapes) json.text(seat_shape_id(shape));
     json.end();
+    json.put("hidden", std::string_view(p.hidden));
     json.put("size", p.size).put("size_u", p.u_size).put("from_mm", p.from_mm).put("to_mm", p.to_mm);
     json.put("mean_N_per_mm", p.mean_N_per_mm)
         .put("seen_from_mm", p.seen_from_mm)
@@ -38,7 +39,7 @@ void write_profile(JsonWriter& json, const SeatReview& review) {
     else
         json.null();
     json.key("grip").array();
-    for (const ProfilePoint& point : p.points)
+    for (const ProfilePoint& point : p.drawable() ? p.points : std::vector<ProfilePoint>())
         json.object()
             .put("depth_mm", point.depth_mm)
             .put("relative", point.relative)
@@ -107,7 +108,8 @@ SeatReview review_seat(const Evidence& evidence) {
     if (const std::string hidden = shape_hidden(evidence); review.profile.known && !hidden.empty()) {
         review.profile.shape = SeatShape::cant_tell;
         review.profile.or_shapes.clear();
-        review.profile.says = "Can't tell the shape: " + hidden + ".";
+        review.profile.says = "Can't tell the shape, so none is drawn: " + hidden + ".";
+        review.profile.hidden = hidden;
     }
     for (const Found& f : review.findings.found) {
         const bool held = f.info.id == "bonded-or-corroded", tilted = f.info.id == "cocked";

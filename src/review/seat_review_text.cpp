@@ -32,7 +32,7 @@ std::string found_text(const Found& f) {
 }  // namespace
 
 std::string profile_sketch(const SeatProfile& profile) {
-    if (!profile.known || profile.points.empty()) return {};
+    if (!profile.drawable()) return {};
     double most = 1.5;
     for (const ProfilePoint& p : profile.points) most = std::max(most, std::min(p.relative * 1.15, 4.0));
     const double per_row = most / rows;
@@ -64,15 +64,17 @@ std::string seat_review_text(const SeatReview& review) {
     const SeatProfile& p = review.profile;
     std::string text = "What the curve says about the seat\n\n";
     if (p.known) {
-        text += "Grip along the depth, over its mean (█; ░ where it may lie, 95 in 100)\n" +
-                profile_sketch(p) + "\n";
+        if (p.drawable())
+            text += "Grip along the depth, over its mean (█; ░ where it may lie, 95 in 100)\n" +
+                    profile_sketch(p) + "\n";
         text += labelled("shape", p.says);
-        text += labelled("resolution",
-                         "details of " + fixed_text(p.resolved_mm, 1) + " mm; the instruments could show " +
-                             fixed_text(p.instruments_mm, 2) + " mm at best, by " + p.instruments_because +
-                             (review.work == Work::out ? "; the first " + fixed_text(review.unseen_mm, 2) +
-                                                             " mm went in the jump at release"
-                                                       : ""));
+        if (p.drawable())
+            text += labelled("resolution",
+                             "details of " + fixed_text(p.resolved_mm, 1) + " mm; the instruments could show " +
+                                 fixed_text(p.instruments_mm, 2) + " mm at best, by " + p.instruments_because +
+                                 (review.work == Work::out ? "; the first " + fixed_text(review.unseen_mm, 2) +
+                                                                 " mm went in the jump at release"
+                                                           : ""));
         if (p.ripple.known)
             text += labelled("once per turn", "+- " + fixed_text(100 * p.ripple.share, 1) +
                                                   " % of the force (standard uncertainty " +

@@ -42,7 +42,15 @@ TEST_CASE("review and rejudge of a kept job") {
     CHECK(bad.status == galled);
     CHECK_THAT(bad.out, Catch::Contains("galled seat (galled)") &&
                             Catch::Contains("look at: scores along the bore") &&
-                            Catch::Contains("simulated jobs without it") && Catch::Contains("mouth"));
+                            Catch::Contains("simulated jobs without it"));
+    // Torn metal is not the seat's shape: none is drawn, anywhere.
+    CHECK_THAT(bad.out, Catch::Contains("so none is drawn") && !Catch::Contains("mm deep"));
+    const auto torn = bench.run("review 3 --json" + option).json().at("profile");
+    CHECK(torn.at("grip").as_array().empty());
+    CHECK(torn.at("shape") == "cant-tell");
+    CHECK_FALSE(torn.at("hidden").as_string().empty());
+    CHECK(json.at("profile").at("hidden").as_string().empty());
+    CHECK_THAT(bench.run("review 2" + option).out, Catch::Contains("mm deep"));
     std::istringstream lines(bad.out.substr(bad.out.find("What the curve says")));
     for (std::string line; std::getline(lines, line) && line.rfind("Fingerprint", 0) != 0;) {
         INFO(line);

@@ -5,6 +5,7 @@ import { Chart } from "../parts/chart.js";
 import { Lines } from "../parts/lines.js";
 import { ask, call_badge, fixed, job_link, plain, seat_words, section, started, table, work_words } from "./ask.js";
 import { AskingPage } from "./asking_page.js";
+import { Readings } from "./readings.js";
 
 const facts = (rows) => el("dl", { class: "facts" }, rows.filter(Boolean).map(([name, value]) => [el("dt", null, name), el("dd", null, value)]));
 const list = (texts) => el("ul", { class: "plain" }, texts.map((text) => el("li", null, bound(text))));
@@ -57,6 +58,7 @@ function curve_part(job, view) {
 function profile_part(job, view) {
   const p = job.profile;
   if (!p.known) return section("Grip along the seat", el("p", null, p.why_not));
+  if (p.hidden) return section("Grip along the seat", el("p", null, bound(p.says)));
   const box = el("div", { class: "plot low", role: "img", "aria-label": `Grip along the depth of the seat: ${p.says}` });
   view.after.push(() => {
     const lines = new Lines(box, { x: "mm from the mouth", y_from: 0, y_text: (v) => `${+v.toFixed(2)}×`, band: true, lines: [{ colour: "--bar", width: 3 }] });
@@ -127,7 +129,12 @@ export class View extends AskingPage {
   async show(place) {
     this.leave();
     const mine = ++this.asked;
-    fill_with(this.box, el("p", { role: "status" }, "Reading the job…"));
+    // The readings come at once however long the job; all else is read from judging it again, which may take a while.
+    const readings = new Readings(place.id);
+    this.parts.push(readings);
+    fill_with(this.box, el("p", { role: "status" }, "Judging the job again from its stored bytes…"), readings.box);
+    await readings.show();
+    if (mine !== this.asked) return;
     const job = await ask(`job/${encodeURIComponent(place.id)}`);
     if (mine !== this.asked) return;
     this.after = [];
@@ -139,6 +146,7 @@ export class View extends AskingPage {
       el("div", { class: "two" },
         el("div", { class: "rows" }, curve_part(job, this), warnings_part(job), record_part(job)),
         el("div", { class: "rows" }, profile_part(job, this), fit_part(job), entries_part(job), section("Jobs like this one", like))),
+      readings.box,
       set_up_part(job),
       section("What happened", table("Events", ["At, s", "What"], job.happened.map((one) => [fixed(one.t_s, 2), one.says]))));
     for (const then of this.after) then();
