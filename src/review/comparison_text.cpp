@@ -1,5 +1,6 @@
 #include "review/comparison_text.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 #include "core/folded_text.hpp"
@@ -8,7 +9,7 @@
 namespace halfturn::review {
 namespace {
 
-constexpr std::size_t table_rows = 16, most_table_jobs = 4, table_width = 17;
+constexpr std::size_t table_rows = 16, beside_first = 3, table_width = 17;
 
 void put(JsonWriter& json, const char* key, const std::optional<double>& value) {
     json.key(key);
@@ -39,18 +40,19 @@ std::string difference_cell(const ComparedJob& job, std::size_t i) {
     return (difference < 0 ? "" : "+") + fixed_text(difference, 0) + " +/- " + fixed_text(U, 0) + (std::fabs(difference) > U ? " *" : "  ");
 }
 
-std::string table(const Comparison& c) {
-    std::string text = right("turns", 8) + right(c.jobs.front().label + ", N", 16);
-    for (std::size_t j = 1; j < c.jobs.size(); ++j) text += right(c.jobs[j].label + ", N apart", table_width);
+// The first job beside those from `from` on and before `to`.
+std::string table(const Comparison& c, std::size_t from, std::size_t to) {
+    std::string text = "\n" + right("turns", 8) + right(c.jobs.front().label + ", N", 16);
+    for (std::size_t j = from; j < to; ++j) text += right(c.jobs[j].label + ", N apart", table_width);
     text += "\n";
     for (std::size_t row = 0; row < table_rows; ++row) {
         const std::size_t i = row * (c.turns.size() - 1) / (table_rows - 1);
         text += right(fixed_text(c.turns[i], 3), 8) + right(c.jobs[0].force_N[i] ? fixed_text(*c.jobs[0].force_N[i], 0) : "-", 16);
-        for (std::size_t j = 1; j < c.jobs.size(); ++j) text += right(difference_cell(c.jobs[j], i), table_width);
+        for (std::size_t j = from; j < to; ++j) text += right(difference_cell(c.jobs[j], i), table_width);
         while (text.back() == ' ') text.pop_back();
         text += "\n";
     }
-    return text + "* beyond the doubt (+/-: twice the standard uncertainty).\n";
+    return text;
 }
 
 }  // namespace
@@ -83,8 +85,8 @@ std::string comparison_text(const Comparison& c) {
         if (job.expected_N) line += ", expected about " + fixed_text(*job.expected_N, 0) + " N";
         text += folded_text(line + (job.says.empty() ? "." : ". " + job.says), "  - ", "    ");
     }
-    if (c.jobs.size() <= most_table_jobs) text += "\n" + table(c);
-    return text;
+    for (std::size_t from = 1; from < c.jobs.size(); from += beside_first) text += table(c, from, std::min(from + beside_first, c.jobs.size()));
+    return text + "* beyond the doubt (+/-: twice the standard uncertainty).\n";
 }
 
 }  // namespace halfturn::review

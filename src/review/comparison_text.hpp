@@ -11,7 +11,7 @@ namespace halfturn::review {
 // Keys "align", "turns" and "jobs" of the object that is open; null where a job has no curve.
 void write_comparison(JsonWriter& json, const Comparison& comparison);
 
-// At most 80 columns: one sentence for each job, and for up to four jobs a table along the turns.
+// At most 80 columns: one sentence for each job, and along the turns the first job with the others beside it, three to a table.
 std::string comparison_text(const Comparison& comparison);
 
 }  // namespace halfturn::review

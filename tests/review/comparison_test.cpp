@@ -129,6 +129,30 @@ TEST_CASE("A repeat of one seat is the same, a tighter seat is not") {
     CHECK(said_to_differ <= 1);
 }
 
+TEST_CASE("The table shows every job, however many, within 80 columns") {
+    for (const std::size_t count : {2u, 4u, 5u, 8u, 12u}) {
+        std::vector<PullCurve> curves;
+        for (std::size_t i = 0; i < count; ++i) curves.push_back(ramp("job " + std::to_string(i + 1), 1000 + 100 * static_cast<double>(i)));
+        const std::string text = comparison_text(compare(curves, Align::contact));
+        std::istringstream lines(text);
+        std::size_t headings = 0, table_lines = 0;
+        for (std::string line; std::getline(lines, line); ++table_lines) {
+            INFO(line);
+            CHECK(line.size() <= 80);
+            headings += line.find("turns") < 10;
+        }
+        CHECK(headings == (count - 1 + 2) / 3);
+        CHECK(table_lines >= 16 * headings);
+        for (std::size_t i = 1; i < count; ++i) {
+            const std::string heading = "job " + std::to_string(i + 1) + ", N apart";
+            INFO(heading);
+            const auto at = text.find(" " + heading);
+            REQUIRE(at != std::string::npos);
+            CHECK(text.find(" " + heading, at + 1) == std::string::npos);
+        }
+    }
+}
+
 TEST_CASE("A repeat is near, another seat far") {
     SyntheticSeat even, tapered, stiff;
     tapered.grip = [](double z) { return 1 + 1.2 * (z - 0.5); };
