@@ -13,6 +13,7 @@
 #include "command/certificates.hpp"
 #include "command/job_text.hpp"
 #include "command/query_string.hpp"
+#include "command/readings_answer.hpp"
 #include "command/review_text.hpp"
 #include "command/reviewed_job.hpp"
 #include "core/failure.hpp"
@@ -34,6 +35,7 @@ using screen::Answer;
 
 constexpr std::size_t usual_page = 50, largest_page = 500;
 constexpr std::size_t links_at_once = 1000;  // what a list waits for; the rest is taken in between questions
+constexpr std::int64_t most_unread = 1000;   // counted no further
 constexpr auto busy_pause = std::chrono::seconds(2);
 
 record::Store opened(const std::string& path) { return record::Store::open(path, record::Mode::read); }
@@ -245,12 +247,12 @@ Answer ReviewAnswers::jobs(const screen::Question& question) {
     record::Store store = opened(path_);
     review::JobIndex index = review::JobIndex::beside(store);
     const bool complete = index.catch_up(store, links_at_once);
-    const std::int64_t unread = index.not_looked_at();
+    const std::int64_t unread = index.not_looked_at(most_unread + 1);
     if (!complete || unread > 0) reader_->wanted();
     const review::Hits hits = index.find(query);
     JsonWriter more;
-    more.object().put("complete", complete).put("curves_unread", unread);
-    return json_answer(joined_objects(list_json(review::read_hits(store, hits), hits.total, store), more.end().take()));
+    more.object().put("complete", complete).put("curves_unread", std::min(unread, most_unread)).put("more_unread", unread > most_unread);
+    return json_answer(joined_objects(list_json(review::read_hits(store, hits), hits, store), more.end().take()));
 }
 
 Answer ReviewAnswers::answer(const screen::Question& question) {
@@ -261,12 +263,13 @@ Answer ReviewAnswers::answer(const screen::Question& question) {
     if (what == "trends" && which == "fields") return trend_fields();
     if (record::file_size(path_) < 0) {
         // A bench on its first day: an empty list, not a fault.
-        if (what == "jobs") return json_answer(R"({"total":0,"jobs":[],"complete":true,"curves_unread":0})");
+        if (what == "jobs") return json_answer(R"({"total":0,"more":false,"jobs":[],"complete":true,"curves_unread":0,"more_unread":false})");
         if (what == "calibrations") return json_answer(R"({"certificates":[]})");
     }
     if (what == "jobs") return jobs(question);
     record::Store store = opened(path_);
     if (what == "job") return json_answer(reviewed_json(store, review_job(store, std::to_string(job_number(which))), true));
+    if (what == "readings") return json_answer(readings_json(store, record::find_job(store, std::to_string(job_number(which))), question.query));
     if (what == "compare") return compared(store, question.query);
     if (what == "like") return like(store, which, question.query);
     if (what == "values") return values(store, which, question.query);

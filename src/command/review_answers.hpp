@@ -1,6 +1,7 @@
 // What the review pages ask, answered from the store: read only, on the server's own thread for answers.
 //   GET /data/review/jobs?call=look-closer&search=…&before=N&most=50     as `halfturn review --json`
 //   GET /data/review/job/17                                              as `halfturn review 17 --json`, with what is drawn
+//   GET /data/review/readings/17?from_s=2&to_s=3&columns=800             readings_json(): its readings over time, as a screen draws them
 //   GET /data/review/compare?jobs=3,5&align=contact                      as `halfturn compare 3 5 --json`
 //   GET /data/review/like/17?most=10                                     as `halfturn compare 17 --json`
 //   GET /data/review/values/item?begins=wh                               what a field of the query could be

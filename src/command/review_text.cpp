@@ -107,7 +107,7 @@ std::string cell(const std::string& text, std::size_t width) {
     return out + std::string(used < width ? width - used : 0, ' ');
 }
 
-std::string list_text(const std::vector<review::ListedJob>& jobs, std::int64_t total, const std::string& store) {
+std::string list_text(const std::vector<review::ListedJob>& jobs, const review::Hits& hits, const std::string& store) {
     if (jobs.empty()) return "No such jobs in " + store + ".\n";
     std::string text = "  job  started              call              state    work  item          seat        who\n";
     for (const auto& [job, hit] : jobs) {
@@ -121,14 +121,14 @@ std::string list_text(const std::vector<review::ListedJob>& jobs, std::int64_t t
         text += "\n";
         if (!hit.passage.empty()) text += wrapped("       " + whole_cell(passage_text(hit)), 80, "       ");
     }
-    if (total > static_cast<std::int64_t>(jobs.size()))
-        text += "The newest " + std::to_string(jobs.size()) + " of " + std::to_string(total) + " jobs. ";
+    if (hits.more || hits.total > static_cast<std::int64_t>(jobs.size()))
+        text += "The newest " + std::to_string(jobs.size()) + " of " + (hits.more ? "more than " : "") + std::to_string(hits.total) + " jobs. ";
     return text + "Times are UTC. One job: halfturn review NUMBER\n";
 }
 
-std::string list_json(const std::vector<review::ListedJob>& jobs, std::int64_t total, record::Store& store) {
+std::string list_json(const std::vector<review::ListedJob>& jobs, const review::Hits& hits, record::Store& store) {
     JsonWriter json;
-    json.object().put("store", std::string_view(store.path())).put("head", "sha256:" + store.head()).put("total", total).key("jobs").array();
+    json.object().put("store", std::string_view(store.path())).put("head", "sha256:" + store.head()).put("total", hits.total).put("more", hits.more).key("jobs").array();
     for (const auto& [job, hit] : jobs) write_job_row(json, job, &hit);
     return json.end().end().take();
 }
@@ -205,7 +205,7 @@ void make_ready(review::JobIndex& index, record::Store& store, bool findings) {
     for (int rounds = 0; !index.catch_up(store); ++rounds)
         if (rounds == 1) tell("reading the jobs into the index beside the store, once");
     if (!findings) return;
-    if (index.not_looked_at() > 20) tell("reading every job's curve for findings, once");
+    if (index.not_looked_at(21) > 20) tell("reading every job's curve for findings, once");
     while (index.look_at_one(store)) {}
 }
 

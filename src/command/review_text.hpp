@@ -20,9 +20,9 @@ void put_entries(JsonWriter& json, record::Store& store, const record::JobRow& j
 // One line's worth of a text that somebody else typed: no line breaks or control characters, cut or filled to the width.
 std::string cell(const std::string& text, std::size_t width);
 
-// A list of jobs, of so many in all: what the command prints and the page is given.
-std::string list_text(const std::vector<review::ListedJob>& jobs, std::int64_t total, const std::string& store);
-std::string list_json(const std::vector<review::ListedJob>& jobs, std::int64_t total, record::Store& store);
+// A list of jobs, with how many there are in all: what the command prints and the page is given.
+std::string list_text(const std::vector<review::ListedJob>& jobs, const review::Hits& hits, const std::string& store);
+std::string list_json(const std::vector<review::ListedJob>& jobs, const review::Hits& hits, record::Store& store);
 // The jobs most like one, for command and page alike.
 struct LikeJobs {
     std::int64_t number = 0, compared = 0;

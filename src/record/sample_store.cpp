@@ -247,6 +247,18 @@ JobSamples::Extent JobSamples::extent(std::uint16_t channel) {
     return {find.integer(0), find.integer(1), find.integer(2)};
 }
 
+std::optional<JobSamples::Span> JobSamples::span(std::uint16_t channel) {
+    const auto at = [&](const char* sql) -> std::optional<Instant> {
+        Statement find(db(), sql);
+        find.bind(1, job_).bind(2, std::int64_t{channel});
+        return find.row() ? std::optional(find.integer(0)) : std::nullopt;
+    };
+    const auto first = at("SELECT first_ns FROM sample_blocks WHERE job = ? AND channel = ? ORDER BY first_ns, number LIMIT 1");
+    const auto last = at("SELECT last_ns FROM sample_blocks WHERE job = ? AND channel = ? ORDER BY first_ns DESC, number DESC LIMIT 1");
+    if (!first || !last) return {};
+    return Span{*first, *last};
+}
+
 void JobSamples::for_each(std::uint16_t channel, Instant from_ns, Instant to_ns, const Sink& sink) {
     if (channel >= set_up_.channels.size()) return;
     for (SampleCursor read = cursor(channel, from_ns, to_ns); read.next();) sink(read.at_ns(), read.values());

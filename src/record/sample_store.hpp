@@ -88,6 +88,11 @@ public:
         Instant first_ns = 0, last_ns = 0;
     };
     Extent extent(std::uint16_t channel);
+    // From the first sample to the last, at once however many there are; nothing for a channel without any.
+    struct Span {
+        Instant first_ns = 0, last_ns = 0;
+    };
+    std::optional<Span> span(std::uint16_t channel);
 
     // `channel` must be one of the set-up's.
     SampleCursor cursor(std::uint16_t channel, Instant from_ns, Instant to_ns) { return {db(), job_, set_up_, channel, from_ns, to_ns}; }

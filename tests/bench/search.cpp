@@ -10,7 +10,7 @@
 namespace halfturn::bench {
 namespace {
 
-constexpr std::int64_t jobs = 100'000;
+constexpr std::int64_t jobs_searched = 100'000;
 constexpr int rounds = 40;
 
 struct Asked {
@@ -22,14 +22,14 @@ struct Asked {
 void measure_search(Figures& figures) {
     const std::string path = scratch_folder() + "/many.db";
     record::Store store = record::Store::open(path, record::Mode::write);
-    test::add_made_jobs(store, jobs, test::usual_made_job);
+    test::add_made_jobs(store, jobs_searched, test::usual_made_job);
     const double filling_ms = milliseconds([&] {
         review::JobIndex index = review::JobIndex::beside(store);
         while (!index.catch_up(store, 20'000)) {}
     });
-    figures.add({"making the index anew, for each job", Goal::at_most, 2, filling_ms / static_cast<double>(jobs), "ms", shown(filling_ms / 1000, "s for 100 000"), "", "only when it is missing or of another layout"});
+    figures.add({"making the index anew, for each job", Goal::at_most, 2, filling_ms / static_cast<double>(jobs_searched), "ms", shown(filling_ms / 1000, "s for 100 000"), "", "only when it is missing or of another layout"});
     const double size_MiB = static_cast<double>(std::filesystem::file_size(path + "-index")) / (1 << 20);
-    figures.add({"the index, for a thousand jobs", Goal::at_most, 2, size_MiB * 1000 / static_cast<double>(jobs), "MiB", shown(size_MiB, "MiB for 100 000"), "", "texts and all"});
+    figures.add({"the index, for a thousand jobs", Goal::at_most, 2, size_MiB * 1000 / static_cast<double>(jobs_searched), "MiB", shown(size_MiB, "MiB for 100 000"), "", "texts and all"});
 
     const test::ServedBench bench(path);
     for (const Asked& asked : {Asked{"the newest fifty", "/data/review/jobs?most=50"}, Asked{"fifty from the middle", "/data/review/jobs?most=50&before=50000"},

@@ -19,6 +19,7 @@
 #include "core/number_text.hpp"
 #include "record/recorder.hpp"
 #include "record/sample_store.hpp"
+#include "screen/served_bench.hpp"
 #include "watch/judge.hpp"
 
 namespace halfturn::bench {
@@ -290,6 +291,14 @@ void measure_reading(Figures& figures) {
         screen_ms.push_back(milliseconds([&] { keep(samples.draw(0, 0, end_ns + 1, columns).size()); }));
     figures.add({"the whole job on one screen, of a full scan", Goal::at_most, 1.0 / 500, quantile(screen_ms, 0.5) / scan, "x", shown(quantile(screen_ms, 0.5), "ms"),
                  shown(scan, "ms"), "10 million samples in 1200 columns"});
+    {
+        const test::ServedBench bench(path_of("long.db"));
+        std::vector<double> asked_ms;
+        for (int round = 0; round < 40; ++round)
+            asked_ms.push_back(milliseconds([&] { keep(bench.get("/data/review/readings/1?columns=1200").body.size()); }));
+        figures.add({"the same as the review page is given it, p95", Goal::at_most, 50, quantile(asked_ms, 0.95), "ms", shown(quantile(asked_ms, 0.5), "ms at the median"), "",
+                     "question and answer over HTTP, the store opened for each"});
+    }
 
     std::mt19937_64 random(5);
     std::vector<double> zoom_ms;

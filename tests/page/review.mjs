@@ -119,6 +119,18 @@ async function by_keyboard(browser, size, more) {
   await until(page, () => document.querySelector("img")?.complete && document.querySelector("#compare-like"), null, 15000);
   await visit.look_at_all("job-galled");
   assert.match(await page.textContent("main"), /the same to the last bit/);
+  assert.match(await page.textContent("main"), /so none is drawn: torn metal/);
+  // Its readings over time: closer by a button, along by an arrow, and the whole again.
+  const said = () => page.textContent("section:has(#readings-closer) [role=status]");
+  assert.match(await said(), /^All /);
+  await visit.use("#readings-closer");
+  await until(page, () => / of .*, from .* on\./.test(document.querySelector("section:has(#readings-closer) [role=status]").textContent), null, 10000);
+  const before = await said();
+  await page.keyboard.press("ArrowRight");
+  await until(page, (was) => document.querySelector("section:has(#readings-closer) [role=status]").textContent !== was, before, 10000);
+  await visit.look_at_all("readings-closer");
+  await page.keyboard.press("Home");
+  await until(page, () => /^All /.test(document.querySelector("section:has(#readings-closer) [role=status]").textContent), null, 10000);
   assert.ok(await page.evaluate(() => document.querySelector("img").naturalWidth) === 1, "the photo is shown");
   await page.goBack();
   await visit.count_is("10 jobs");

@@ -128,6 +128,25 @@ TEST_CASE("Jobs are found by each field, as going through them all finds them") 
         for (const std::int64_t number : numbers(page)) paged.push_back(number);
     }
     CHECK(paged == all([](const MadeJob&) { return true; }));
+    // Counted as far as somebody reads, and to the end where it is at hand.
+    const auto counted = [&](const std::string& field, const std::string& value, std::int64_t before, std::size_t most) {
+        JobQuery asked;
+        asked.count_to = 60;
+        asked.most = most;
+        asked.before = before;
+        if (!field.empty()) narrow(asked, field, value);
+        const Hits hits = index.find(asked);
+        return std::pair(hits.total, hits.more);
+    };
+    const auto stopped = static_cast<std::int64_t>(all([](const MadeJob& j) { return j.call == "stop-and-inspect"; }).size());
+    CHECK(counted("", "", 0, 7) == std::pair(count, false));
+    CHECK(counted("search", "wheel", 0, 7) == std::pair(std::int64_t{60}, true));
+    CHECK(counted("search", "wheel", 100, 7) == std::pair(std::int64_t{60}, true));
+    CHECK(counted("search", "wheel", 0, 0) == std::pair(count, false));
+    CHECK(counted("seat", "left", 0, 7) == std::pair(std::int64_t{60}, true));
+    CHECK(counted("call", "stop-and-inspect", 0, 7) == std::pair(stopped, false));
+    CHECK(counted("call", "stop-and-inspect", 20, 7) == std::pair(stopped, false));
+    CHECK(counted("call", "stop-and-inspect", 0, 50) == std::pair(stopped, false));
     CHECK(index.values("who", "z") == std::vector<std::string>{"Zoë"});
     CHECK(index.values("rig", "").size() == 2);
     CHECK_THROWS_AS(index.values("json", ""), BadInput);

@@ -1,5 +1,8 @@
 // What the review pages ask, over HTTP from a running bench: answers, refusals, and that nobody else gets any.
 #include <catch2/catch.hpp>
+#include <algorithm>
+#include <fstream>
+#include <sstream>
 
 #include "core/sha256.hpp"
 #include "record/reader.hpp"
@@ -86,6 +89,70 @@ TEST_CASE("The review pages' questions are answered", "[screen]") {
     CHECK(page.head.find("text/html") != std::string::npos);
     CHECK(page.body.find("@KEY@") == std::string::npos);  // the review pages only read, and are given no key
     CHECK(page.body.find("halfturn-key") == std::string::npos);
+}
+
+TEST_CASE("A job's readings come as a screen draws them, at any stretch", "[screen]") {
+    Filled filled(1);
+    const ServedBench bench(filled.path);
+    // The log itself, as its writer left it.
+    std::ifstream log(jobs + "clean-noisy-100hz.csv");
+    std::string line;
+    std::getline(log, line);
+    REQUIRE(line.rfind("t_s,force_N", 0) == 0);
+    std::vector<std::pair<double, double>> given;
+    while (std::getline(log, line)) {
+        std::istringstream cells(line);
+        double t_s = 0, force_N = 0;
+        char comma = 0;
+        if (cells >> t_s >> comma >> force_N) given.emplace_back(t_s, force_N);
+    }
+    REQUIRE(given.size() > 100);
+    const auto extremes = [](const boost::json::value& channel) {
+        double low = 1e9, high = -1e9;
+        for (const auto& column : channel.at("columns").as_array()) {
+            if (column.is_null()) continue;
+            low = std::min(low, number(column.at(0)));
+            high = std::max(high, number(column.at(1)));
+        }
+        return std::pair(low, high);
+    };
+    const auto force_of = [](const boost::json::value& drawn) {
+        for (const auto& channel : drawn.at("channels").as_array())
+            if (channel.at("measures") == "force") return channel;
+        throw std::runtime_error("no force");
+    };
+    const auto whole = bench.get("/data/review/readings/1").json();
+    const auto all = force_of(whole);
+    CHECK(all.at("unit") == "N");
+    CHECK(all.at("columns").as_array().size() == 1200);
+    CHECK(number(whole.at("whole").at("from_s")) == Approx(given.front().first).margin(1e-6));
+    CHECK(number(whole.at("whole").at("to_s")) == Approx(given.back().first).margin(1e-6));
+    const auto by_force = [](const auto& a, const auto& b) { return a.second < b.second; };
+    const double spread = std::max_element(given.begin(), given.end(), by_force)->second - std::min_element(given.begin(), given.end(), by_force)->second;
+    CHECK(extremes(all).second - extremes(all).first == Approx(spread).margin(0.02));
+
+    // A stretch of it: what lies there and nothing else, in as many columns as were asked for.
+    const double middle = given[given.size() / 2].first;
+    const auto part = bench.get("/data/review/readings/1?from_s=" + std::to_string(middle) + "&to_s=" + std::to_string(middle + 0.5) + "&columns=50").json();
+    const auto some = force_of(part);
+    CHECK(some.at("columns").as_array().size() == 50);
+    double low = 1e9, high = -1e9;
+    for (const auto& [t_s, force_N] : given)
+        if (t_s >= middle - 1e-9 && t_s < middle + 0.5 - 1e-9) low = std::min(low, force_N), high = std::max(high, force_N);
+    CHECK(extremes(some).second - extremes(some).first == Approx(high - low).margin(0.02));
+    // Beside the job, nothing.
+    const auto beside = force_of(bench.get("/data/review/readings/1?from_s=9000&to_s=9001&columns=3").json());
+    REQUIRE(beside.at("columns").as_array().size() == 3);
+    for (const auto& column : beside.at("columns").as_array()) CHECK(column.is_null());
+    // A job whose bytes say nothing has no pictures, and says so.
+    const auto none = bench.get("/data/review/readings/3").json();
+    CHECK(none.at("channels").as_array().empty());
+    CHECK(none.at("why_not") == "No readings were recorded.");
+    for (const char* bad : {"readings/99", "readings/x", "readings/1?from_s=x", "readings/1?from_s=2&to_s=1", "readings/1?columns=0", "readings/1?columns=4001", "readings/1?to_s=nan",
+                            "readings/1?from_s=1e300", "readings/1?colour=red"}) {
+        INFO(bad);
+        CHECK(bench.get(std::string("/data/review/") + bad).status == 400);
+    }
 }
 
 TEST_CASE("What can't be answered is refused in words, and nobody else is answered", "[screen]") {

@@ -101,9 +101,9 @@ void review_all(record::Store& store, const ReviewOptions& options) {
     make_ready(index, store, !query.findings.empty());
     const review::Hits hits = index.find(query);
     const std::vector<review::ListedJob> jobs = review::read_hits(store, hits);
-    if (options.json) return print(list_json(jobs, hits.total, store) + "\n");
+    if (options.json) return print(list_json(jobs, hits, store) + "\n");
     const bool one_seat = query.items.size() == 1 && query.seats.size() == 1;
-    print(list_text(jobs, hits.total, store.path()) + (one_seat ? seat_text(store, query.items[0], query.seats[0], 0) : ""));
+    print(list_text(jobs, hits, store.path()) + (one_seat ? seat_text(store, query.items[0], query.seats[0], 0) : ""));
 }
 
 }  // namespace

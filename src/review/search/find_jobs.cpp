@@ -94,10 +94,17 @@ std::vector<std::string> ids_of(record::Database& db, const char* sql, std::int6
     return ids;
 }
 
-std::string passage_of(record::Database& db, const std::string& words, std::int64_t job) {
-    Statement find(db, "SELECT snippet(texts, -1, char(2), char(3), '\xE2\x80\xA6', 14) FROM texts WHERE texts MATCH ? AND rowid = ?");
-    find.bind(1, std::string_view(words)).bind(2, job);
-    return find.row() ? find.copy(0) : std::string();
+// Taken while the search stands on the row: asking for a row's passage by itself would search all over again.
+constexpr const char* passage = "snippet(texts, -1, char(2), char(3), '\xE2\x80\xA6', 14)";
+
+// What nothing narrows, SQLite counts without looking at any row.
+void count_all(record::Database& db, const std::string& from_where, const Conditions& conditions, std::int64_t count_to, Hits& hits) {
+    const bool whole = conditions.sql().empty();
+    Statement count(db, whole ? "SELECT count(*)" + from_where : "SELECT count(*) FROM (SELECT 1" + from_where + " LIMIT ?)");
+    if (!whole) count.bind(conditions.bind_all(count) + 1, count_to + 1);
+    const std::int64_t seen = count.row() ? count.integer(0) : 0;
+    hits.more = !whole && seen > count_to;
+    hits.total = hits.more ? count_to : seen;
 }
 
 }  // namespace
@@ -127,46 +134,50 @@ Hits JobIndex::find(const JobQuery& query) {
     }
     const std::string words_alone = conditions.sql();
     add_fields(conditions, query);
-    Hits hits;
-    {
-        const bool narrowed = conditions.sql() != words_alone;
-        Statement count(db_, "SELECT count(*)" + (words.empty() || narrowed ? from : std::string(" FROM texts")) + conditions.sql());
-        conditions.bind_all(count);
-        if (count.row()) hits.total = count.integer(0);
-    }
+    const Conditions all = conditions;
     if (query.before > 0) {
         conditions.add(number + " < ?");
         conditions.bind(query.before);
     }
-    Statement find(db_, "SELECT j.number, j.looked_at, j.signed_off, j.set_aside" + from + conditions.sql() + " ORDER BY " + number + " DESC LIMIT ?");
+    Hits hits;
+    const auto most = query.most > 0 ? static_cast<std::int64_t>(query.most) : std::int64_t{-1};
+    Statement find(db_, "SELECT j.number, j.looked_at, j.signed_off, j.set_aside, " + std::string(words.empty() ? "''" : passage) + from + conditions.sql() +
+                            " ORDER BY " + number + " DESC LIMIT ?");
     const int bound = conditions.bind_all(find);
-    find.bind(bound + 1, query.most > 0 ? static_cast<std::int64_t>(query.most) : std::int64_t{-1});
+    find.bind(bound + 1, most);
     while (find.row()) {
         Hit hit;
         hit.number = find.integer(0);
         hit.looked_at = find.integer(1) != 0;
         hit.signed_off = find.integer(2) != 0;
         hit.set_aside = find.integer(3) != 0;
+        hit.passage = find.copy(4);
         hits.jobs.push_back(std::move(hit));
     }
     for (Hit& hit : hits.jobs) {
         hit.warnings = ids_of(db_, "SELECT id FROM warnings WHERE job = ? ORDER BY id", hit.number);
         hit.findings = ids_of(db_, "SELECT id FROM findings WHERE job = ? ORDER BY id", hit.number);
-        if (!words.empty()) hit.passage = passage_of(db_, words, hit.number);
     }
+    const auto found = static_cast<std::int64_t>(hits.jobs.size());
+    if (query.before == 0 && (most < 0 || found < most)) {
+        hits.total = found;  // the page holds them all
+        return hits;
+    }
+    const bool words_only = !words.empty() && all.sql() == words_alone;
+    count_all(db_, (words_only ? std::string(" FROM texts") : from) + all.sql(), all, query.count_to, hits);
     return hits;
 }
 
 std::vector<JobIndex::Like> JobIndex::like(record::Store& store, std::int64_t number, std::size_t most, std::int64_t& compared) {
     look_at_one(store, number);
     compared = 0;
-    Statement this_one(db_, "SELECT features FROM jobs WHERE number = ?");
+    Statement this_one(db_, "SELECT features FROM features WHERE job = ?");
     this_one.bind(1, number);
     if (!this_one.row()) return {};
     const PullFeatures features = features_from_bytes(this_one.blob(0));
     this_one.reset();
-    Statement others(db_, "SELECT number, features FROM jobs WHERE work = (SELECT work FROM jobs WHERE number = ?1) AND number <> ?1 "
-                          "AND set_aside = 0 AND features IS NOT NULL");
+    Statement others(db_, "SELECT j.number, f.features FROM features f JOIN jobs j ON j.number = f.job WHERE j.work = (SELECT work FROM jobs WHERE "
+                          "number = ?1) AND j.number <> ?1 AND j.set_aside = 0");
     others.bind(1, number);
     std::vector<Like> alike;
     while (others.row()) {

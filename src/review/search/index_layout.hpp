@@ -6,7 +6,7 @@
 namespace halfturn::review {
 
 constexpr int index_application_id = 0x68747869;  // "htxi"
-constexpr int index_layout_number = 1;            // raise it with any change below: the index is then made anew
+constexpr int index_layout_number = 2;            // raise it with any change below: the index is then made anew
 
 constexpr std::string_view index_layout = R"sql(
 -- The index of a store's jobs, beside it as FILE-index. Derived data: any program may delete it at any time.
@@ -32,8 +32,12 @@ CREATE TABLE jobs (
     rig             TEXT NOT NULL COLLATE NOCASE,
     signed_off      INTEGER NOT NULL,
     set_aside       INTEGER NOT NULL,
-    looked_at       INTEGER NOT NULL,
-    features        BLOB               -- PullFeatures, as this machine holds doubles; NaN: not known
+    looked_at       INTEGER NOT NULL
+) STRICT;
+-- Apart from the jobs, so that going through those touches few pages of the file.
+CREATE TABLE features (
+    job             INTEGER PRIMARY KEY,
+    features        BLOB NOT NULL      -- PullFeatures, as this machine holds doubles; NaN: not known
 ) STRICT;
 CREATE INDEX jobs_by_start ON jobs (started_utc_ms);
 CREATE INDEX jobs_by_call ON jobs (call);
@@ -43,7 +47,7 @@ CREATE INDEX jobs_by_set ON jobs (set_name);
 CREATE INDEX jobs_by_who ON jobs (who);
 CREATE INDEX jobs_by_bearing ON jobs (bearing);
 CREATE INDEX jobs_by_rig ON jobs (rig);
-CREATE INDEX jobs_to_look_at ON jobs (number) WHERE looked_at = 0 AND over = 1;
+CREATE INDEX jobs_to_look_at ON jobs (over) WHERE looked_at = 0;
 CREATE TABLE warnings (id TEXT NOT NULL, job INTEGER NOT NULL, PRIMARY KEY (id, job)) STRICT, WITHOUT ROWID;
 CREATE INDEX warnings_by_job ON warnings (job);
 CREATE TABLE findings (id TEXT NOT NULL, job INTEGER NOT NULL, says TEXT NOT NULL, PRIMARY KEY (id, job)) STRICT, WITHOUT ROWID;

@@ -132,7 +132,8 @@ void put_look(record::Database& index, record::Store& store, std::int64_t number
     for (const FindingSeen& seen : look.findings)
         put.bind(1, std::string_view(seen.id)).bind(2, number).bind(3, std::string_view(seen.says)).run();
     const std::string features = features_bytes(look.features);
-    Statement(index, "UPDATE jobs SET looked_at = 1, features = ? WHERE number = ?").bind_blob(1, features).bind(2, number).run();
+    Statement(index, "INSERT OR REPLACE INTO features (job, features) VALUES (?, ?)").bind(1, number).bind_blob(2, features).run();
+    Statement(index, "UPDATE jobs SET looked_at = 1 WHERE number = ?").bind(1, number).run();
     put_jobs(index, store, {number});
 }
 

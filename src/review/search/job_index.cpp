@@ -133,7 +133,7 @@ bool JobIndex::of_this_store(Store& store) {
 }
 
 void JobIndex::start_anew(Store& store) {
-    db_.execute("DELETE FROM texts; DELETE FROM findings; DELETE FROM warnings; DELETE FROM jobs; DELETE FROM state");
+    db_.execute("DELETE FROM texts; DELETE FROM features; DELETE FROM findings; DELETE FROM warnings; DELETE FROM jobs; DELETE FROM state");
     Statement put(db_, "INSERT INTO state (id, bench_id, looks, seen, link) VALUES (1, ?, ?, 0, x'')");
     const std::string looks = look_version();
     put.bind(1, std::string_view(store.bench_id())).bind(2, std::string_view(looks)).run();
@@ -153,7 +153,9 @@ bool JobIndex::catch_up(Store& store, std::size_t most_links) {
     return changed.seen == newest();
 }
 
-std::int64_t JobIndex::not_looked_at() { return db_.number("SELECT count(*) FROM jobs WHERE looked_at = 0 AND over = 1"); }
+std::int64_t JobIndex::not_looked_at(std::int64_t most) {
+    return db_.number("SELECT count(*) FROM (SELECT 1 FROM jobs WHERE looked_at = 0 AND over = 1 LIMIT " + std::to_string(most) + ")");
+}
 
 bool JobIndex::look_at_one(Store& store, std::optional<std::int64_t> wanted) {
     Statement find(db_, "SELECT max(number) FROM jobs WHERE looked_at = 0 AND over = 1 AND (?1 IS NULL OR number = ?1)");

@@ -31,6 +31,7 @@ constexpr char match_begins = '\x02', match_ends = '\x03';
 struct Hits {
     std::vector<Hit> jobs;   // newest first
     std::int64_t total = 0;  // how many there are, `most` and `before` left aside
+    bool more = false;       // there are more than `total`: counting stopped at the query's count_to
 };
 
 // What the store has of the jobs found, in their order.
@@ -50,7 +51,8 @@ public:
     bool catch_up(record::Store& store, std::size_t most_links = 2000);
 
     // Findings need a job's whole curve, so they are read one job at a time, the newest first, by whoever has time for it.
-    std::int64_t not_looked_at();
+    // How many wait for it, counted up to `most`.
+    std::int64_t not_looked_at(std::int64_t most);
     // One more, or this one; false when there is none left. A job that can't be read counts as looked at, without findings.
     bool look_at_one(record::Store& store, std::optional<std::int64_t> number = {});
 

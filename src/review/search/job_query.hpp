@@ -24,6 +24,9 @@ struct JobQuery {
 
     std::int64_t before = 0;             // only numbers below this; 0: from the newest. For pages of a long list
     std::size_t most = 0;                // 0: all
+    // Counting every hit takes longer than finding the page somebody reads, and nobody needs the last of a hundred thousand. What
+    // nothing narrows, and what is listed whole, is counted to its end all the same.
+    std::int64_t count_to = 10'000;
 };
 
 // The names under which the command line and the page give the fields above: "search", "call", "bearing", "item", "seat",

@@ -134,11 +134,12 @@ export class View {
     if (!found.complete || (found.curves_unread && query.has("finding"))) this.again = setTimeout(() => this.load(query, true), 1000);
   }
 
-  draw({ jobs, total, complete, curves_unread }, query) {
+  draw({ jobs, total, more, complete, curves_unread, more_unread }, query) {
     const from_newest = !query.has("before");
-    const many = total === 1 ? "1 job" : `${total.toLocaleString("en").replaceAll(",", "\u202f")} jobs`;
+    const count = (number, beyond) => `${beyond ? "more than " : ""}${number.toLocaleString("en").replaceAll(",", "\u202f")}`;
+    const many = total === 1 ? "1 job" : `${count(total, more)} jobs`;
     put(this.count, (total === 0 ? "No jobs are like that." : from_newest && jobs.length === total ? many : `${jobs.length} of ${many}, ${from_newest ? "the newest first" : "older ones"}`) +
-      (complete ? "" : " Older records are still being read in.") + (curves_unread && query.has("finding") ? ` ${curves_unread} curves are still to be read for findings.` : ""));
+      (complete ? "" : " Older records are still being read in.") + (curves_unread && query.has("finding") ? ` Curves still to be read for findings: ${count(curves_unread, more_unread)}.` : ""));
     const rows = jobs.map((job) => [
       el("label", { class: "pick" }, el("input", { type: "checkbox", checked: this.picked.has(job.number), "aria-label": `Compare job ${job.number}`, onchange: (event) => this.pick(job.number, event.target) })),
       el("span", null, el("a", { class: "open", href: `#job/${job.number}` }, `Job ${job.number}`), el("span", { class: "under" }, started(job.started))), call_badge(job.call),
