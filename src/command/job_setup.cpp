@@ -4,11 +4,17 @@
 
 #include "command/certificates.hpp"
 #include "core/failure.hpp"
+#include "core/number_text.hpp"
 #include "record/store.hpp"
 #include "review/family_jobs.hpp"
 #include "review/past_job.hpp"
 
 namespace halfturn::command {
+namespace {
+
+std::string newtons_to(const Band& band) { return fixed_text(band.low, 0) + " to " + fixed_text(band.high, 0) + " N"; }
+
+}  // namespace
 
 std::string store_or_usual(const std::string& given) { return given.empty() ? record::default_store_path() : given; }
 
@@ -23,7 +29,8 @@ curve::Frozen frozen_set_up(const JobFile& job, RigFile rig, const std::string& 
     }
     curve::Frozen frozen = curve::freeze(job, rig, seed, family);
     if (const auto& learned = frozen.expectation.family; learned && learned->used > 0)
-        marks.push_back("the expected force is learned from " + std::to_string(learned->used) + " earlier jobs of the family");
+        marks.push_back("the expected force is learned from " + std::to_string(learned->used) + (learned->used == 1 ? " earlier job" : " earlier jobs") + " of the family: " +
+                        newtons_to(learned->posterior.break_loose_N) + ", without " + (learned->used == 1 ? "it " : "them ") + newtons_to(learned->prior.break_loose_N));
     frozen.set_up.marks = std::move(marks);
     return frozen;
 }

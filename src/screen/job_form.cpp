@@ -75,7 +75,7 @@ std::string job_text_from_form(const JsonValue& form) {
     if (form.kind() != JsonValue::Kind::object) throw BadInput("the page sent no form; load it again");
     std::string out = "# Filled in on the page.\n";
     for (const auto& [name, value] : form.members()) {
-        bool known = name == seats_key;
+        bool known = name == seats_key || name == family_key;
         for (const Field& field : fields) known = known || field.key == name;
         if (!known) throw BadInput("the form has a field \"" + name + "\" that this version does not know; load the page again");
         static_cast<void>(value);

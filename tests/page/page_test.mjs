@@ -6,7 +6,7 @@ import path from "node:path";
 import { clear_away, end_children, shots } from "./bench.mjs";
 
 const only = process.argv.includes("--only") ? process.argv[process.argv.indexOf("--only") + 1] : "";
-const files = ["jobs", "shift", "calibrate", "states", "review", "seat", "plan", "outside"];   // what takes longest comes first
+const files = ["jobs", "shift", "calibrate", "states", "review", "seat", "family", "plan", "outside"];   // what takes longest comes first
 const tests = Object.entries(Object.assign({}, ...(await Promise.all(files.map((name) => import(`./${name}.mjs`)))).map((one) => one.tests)));
 const chosen = tests.filter(([name]) => name.startsWith(only));
 

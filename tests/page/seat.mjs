@@ -34,8 +34,9 @@ const camera_picture = (page) => page.evaluate(async () => {
 });
 
 // Instruments at the rig file's devices, played anew for each job: the devices are links, as /dev/serial/by-id has them.
-function rig_with_instruments() {
-  const names = ["force", "caliper", "counter"], links = names.map((name) => path.join(folder, `by-id-${name}`));
+// `whose` keeps apart those of tests that run at once.
+export function rig_with_instruments(whose) {
+  const names = ["force", "caliper", "counter"], links = names.map((name) => path.join(folder, `by-id-${whose}-${name}`));
   let text = example("rig");
   ["usb-force-indicator", "usb-caliper-bridge", "usb-turn-counter"].forEach((name, i) => { text = text.replace(`/dev/serial/by-id/${name}`, links[i]); });
   const play = (scenario) => new Promise((ready) => {
@@ -54,7 +55,7 @@ function rig_with_instruments() {
       ready({ say: (word) => child.stdin.write(word + "\n"), end: () => child.kill("SIGTERM") });
     });
   });
-  return { rig: file("rig-links.toml", text), play };
+  return { rig: file(`rig-${whose}.toml`, text), play };
 }
 
 export const tests = {
@@ -108,7 +109,7 @@ export const tests = {
   },
 
   async set_in_order(browser) {
-    const { rig, play } = rig_with_instruments();
+    const { rig, play } = rig_with_instruments("set");
     let instruments = await play("clean");
     const server = await serve([], rig);
     const visit = await Visit.open(browser, "set-tablet", "tablet", server.address);

@@ -12,6 +12,7 @@
 #include "command/command.hpp"
 #include "command/examples.hpp"
 #include "command/job_setup.hpp"
+#include "command/page_family.hpp"
 #include "command/page_plan.hpp"
 #include "command/page_record.hpp"
 #include "command/page_series.hpp"
@@ -88,7 +89,7 @@ std::string choices_json(const ServeOptions& options, const std::vector<Practice
     for (const auto& name : fit::material_names()) json.text(name);
     json.end().key("practice").array();
     for (const auto& job : practice) json.object().put("name", job.name).put("what", job.what).put("work", job.work).end();
-    json.end().put("rig", options.rig).put("inventory", options.inventory).put("reference_rig", options.reference_rig);
+    json.end().put("rig", options.rig).put("inventory", options.inventory).put("reference_rig", options.reference_rig).put("family", options.family);
     return json.end().take();
 }
 
@@ -109,6 +110,7 @@ public:
         const std::string store = store_or_usual(options_.store);
         server_.answer("found", [store](const screen::Question& question) { return keep_found(store, question); });
         server_.answer("plan", [this](const screen::Question& question) { return plan_.answer(question); });
+        server_.answer("family", [this, store](const screen::Question& question) { return family_answer(question, options_.rig, store, static_cast<std::uint64_t>(options_.seed)); });
         server_.answer("set", [this, store](const screen::Question&) { return set_so_far(store, form()); });
         server_.on_signal([this] { wishes_.end(); });
     }
@@ -171,12 +173,12 @@ private:
                 const std::lock_guard lock(form_mutex_);
                 form_ = form;
             }
-            run_job(job, read_rig_file(options_.rig), "");
+            run_job(job, read_rig_file(options_.rig), "", lets_family_narrow(form, options_.family));
         } else if (wish.act == "practice") {
             const PracticeJob& job = find_practice_job(practice_, wish.text);
             const std::string_view kind = job.work == "in" ? "job-in" : "job";
             RigFile rig = options_.rig.empty() ? read_rig_text(std::string(find_example("rig")->text), "the example rig") : read_rig_file(options_.rig);
-            run_job(read_job_text(std::string(find_example(kind)->text), "the example job"), std::move(rig), job.name);
+            run_job(read_job_text(std::string(find_example(kind)->text), "the example job"), std::move(rig), job.name, options_.family);
         } else if (wish.act == "calibrate") {
             series_.run(wish.form);
             wishes_.forget();
@@ -199,10 +201,10 @@ private:
         return form_;
     }
 
-    void run_job(const JobFile& job, RigFile rig, const std::string& practice) {
+    void run_job(const JobFile& job, RigFile rig, const std::string& practice, bool learn) {
         plan_.of_job(job, rig, !practice.empty());
         std::optional<curve::FamilyJobs> family;
-        if (options_.family) family = family_of(job, options_.store, !practice.empty());
+        if (learn) family = family_so_far(job, options_.store, !practice.empty());
         curve::Frozen frozen = frozen_set_up(job, std::move(rig), options_.store, static_cast<std::uint64_t>(options_.seed), family ? &*family : nullptr);
         frozen.set_up.practice = !practice.empty();
         live::Options how;

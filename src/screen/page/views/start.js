@@ -1,5 +1,6 @@
 // Starting a job: what a mechanic knows, filled in with gloves on; unknown is an answer everywhere.
-import { $, el, button } from "../dom.js";
+import { $, el, button, fill_with } from "../dom.js";
+import { force } from "../words.js";
 import { views } from "../views.js";
 import * as plan from "./plan.js";
 import { shape_picture, shape_words, access_picture, work_picture } from "../parts/pictures.js";
@@ -73,7 +74,7 @@ export class StartPage {
 
   form(old) {
     const materials = el("select", { name: "material", id: "f-material" }, ["unknown", ...this.choices.materials].map((m) => el("option", { value: m, selected: m === (old.material || "unknown") }, m)));
-    const form = el("form", { class: "rows", novalidate: true, onsubmit: (event) => { event.preventDefault(); this.start(form); } },
+    const form = el("form", { class: "rows", novalidate: true, onsubmit: (event) => { event.preventDefault(); this.start(form); }, oninput: () => $("family-says").replaceChildren() },
       old.designation && !this.set?.next ? el("div", { class: "actions" }, button(`Same again: ${old.designation} ${old.work}${old.item ? ", " + old.item : ""}`, () => this.start(form), { class: "main grow" })) : null,
       choice("work", "Out or in", [["out", "out", work_picture("out")], ["in", "in", work_picture("in")]], old.work || "out", "wide"),
       this.bearing(old),
@@ -84,6 +85,7 @@ export class StartPage {
         text("outside_diameter_mm", "Housing outside diameter, mm", old.outside_diameter_mm, { inputmode: "decimal", placeholder: "unknown" })),
       choice("surface", "The seat is", ["dry", "oiled", "bonded", "corroded", "unknown"].map((s) => [s, s]), old.surface || "unknown"),
       el("div", { class: "two" }, text("who", "Who", old.who), text("item", "Item", old.item), text("seat", "Which seat in it", old.seat), text("set", "Jobs that belong together", old.set), text("seats", "Their seats, in order", old.seats, { placeholder: "upper, lower", maxlength: 1000 })),
+      this.family(old),
       el("details", null, el("summary", null, "Measured sizes, if you have them"), el("div", { class: "two" },
         text("class", "Bore's tolerance class", old.class, { placeholder: "N7, or unknown" }),
         text("bore_mm", "Measured bore, mm", old.bore_mm, { inputmode: "decimal", placeholder: "unknown" }),
@@ -106,6 +108,24 @@ export class StartPage {
     };
     input.addEventListener("input", look);
     return el("div", null, el("label", { class: "label", for: "f-designation" }, "Bearing number"), input, found);
+  }
+
+  // Whether earlier jobs may narrow the expected force, and what they say, before anybody lets them.
+  family(old) {
+    const said = el("div", { role: "status", id: "family-says" });
+    const look = button("What do they say?", async () => {
+      fill_with(said, el("p", null, "Reading the earlier jobs…"));
+      const answer = await this.post("/data/family", JSON.stringify(filled(look.form)));
+      if (!answer.ok) return fill_with(said, el("p", { class: "bad" }, answer.text));
+      const f = JSON.parse(answer.text), span = (band) => `${force(band.low)} to ${force(band.high)}`, jobs = `${f.jobs} earlier ${f.jobs === 1 ? "job" : "jobs"}`;
+      fill_with(said,
+        el("p", null, f.jobs === 0 ? `There are no earlier jobs of ${f.name} yet.` : f.used === 0 ? `Of ${jobs} of ${f.name}, none counts, so nothing changes.` : `Of ${jobs} of ${f.name}, ${f.used === f.jobs ? "all count" : `${f.used} count`}.`),
+        f.used === 0 ? null : el("p", null, `Force expected without them ${span(f.prior)}, with them ${span(f.posterior)}.`),
+        f.left_out.length ? el("details", null, el("summary", null, `Left out: ${f.left_out.length}`), el("ul", { class: "plain" }, f.left_out.map((one) => el("li", null, `Job ${one.number}: ${one.because}`)))) : null);
+    }, { id: "look-at-family" });
+    return el("div", { class: "rows" },
+      choice("family", "May earlier jobs of the same bearing, housing and seat class narrow the expected force?", [["no", "no"], ["yes", "yes"]], old.family || (this.choices.family ? "yes" : "no")),
+      el("div", { class: "actions" }, look), said);
   }
 
   start(form) {
