@@ -32,6 +32,8 @@ Database open_file(const std::string& path) {
     const std::int64_t id = db.number("PRAGMA application_id");
     if (id != index_application_id && (id != 0 || db.number("SELECT count(*) FROM sqlite_schema") != 0)) throw Foreign();
     if (db.read_only()) throw Foreign();
+    // Filters go through many small rows: larger pages are fewer to fetch, which halves their time. Only a new file takes them.
+    db.execute("PRAGMA page_size = 16384");
     // Nothing here is a loss: the newest rows may go with the power, the file itself stays whole.
     db.execute("PRAGMA journal_mode = WAL; PRAGMA synchronous = NORMAL; PRAGMA trusted_schema = OFF; PRAGMA cell_size_check = ON; "
                "PRAGMA journal_size_limit = 16777216");
