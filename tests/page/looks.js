@@ -34,10 +34,10 @@ globalThis.looks = (() => {
       look(`edge of "${node.textContent.trim().slice(0, 24) || node.name}"`, contrast(colour(node, "borderTopColor").rgb, around), fill.a > 0.99 ? contrast(fill.rgb, around) : 1);
     }
     const frame = document.querySelector("#column-box .frame");
-    for (const shape of ["#nut-box .filled", "#column-box .frame", "#column-box .bar", "#column-box .limit", "#column-box .band"])
+    for (const shape of ["#nut-box .filled", "#column-box .frame", "#column-box .bar", "#column-box .limit", "#column-box .band", "#column-box .arrow"])
       for (const node of document.querySelectorAll(shape)) {
         if (!seen(node)) continue;
-        const fill = getComputedStyle(node).fill, on = node.matches(".bar") ? colour(frame, "fill").rgb : ground(node);
+        const fill = getComputedStyle(node).fill, on = node.matches(".bar, .arrow") ? colour(frame, "fill").rgb : ground(node);
         look(shape, fill.startsWith("rgb") && !node.matches(".frame") ? contrast(parse(fill).rgb, on) : 1, contrast(colour(node, "stroke").rgb, on));
       }
     const over = uppermost();

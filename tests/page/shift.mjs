@@ -62,7 +62,7 @@ async function a_shift(browser) {
     await until(page, () => !document.querySelector("#live").hidden, null, 20000);
     await press("#open-curve");
     const enough = shift_states * (job + 1) / jobs;
-    for (const end = Date.now() + 12000; Date.now() < end && (await page.evaluate(() => globalThis.states_had)) < enough;) await page.waitForTimeout(200);
+    for (const end = Date.now() + 6000; Date.now() < end && (await page.evaluate(() => globalThis.states_had)) < enough;) await page.waitForTimeout(200);
     await press("#close-curve");
     await press("#end-job");
     await until(page, () => { if (!document.querySelector("#live").hidden) document.querySelector("#end-job").click(); return document.querySelector("#next-job"); }, null, 20000);

@@ -17,7 +17,7 @@ export class Column {
     this.limit = svg("path", { d: "", fill: "var(--limit)", stroke: "var(--panel)", "stroke-width": 0.8, visibility: "hidden", class: "limit" });
     this.limit_text = label();
     this.band_text = label("expected");
-    this.arrow = svg("path", { d: "", fill: "var(--panel)", stroke: "var(--ink)", "stroke-width": 2.5, visibility: "hidden" });
+    this.arrow = svg("path", { d: "", fill: "var(--panel)", stroke: "var(--ink)", "stroke-width": 2.5, visibility: "hidden", class: "arrow" });
     this.value = svg("text", { x: 84, y: 27, "text-anchor": "middle", "font-size": 31, "font-weight": 800, class: "ink" }, "—");
     this.text = label();
     this.text.setAttribute("y", bottom - 4);

@@ -38,7 +38,7 @@ export class Nut {
   // The number stands beside the nut on a wide screen, under it on a tall one.
   lay_out() {
     const tall = upright.matches;
-    this.picture.setAttribute("viewBox", tall ? "0 0 200 272" : "0 0 405 186");
+    this.picture.setAttribute("viewBox", tall ? "-8 0 216 272" : "-8 0 413 186");
     this.words.setAttribute("transform", tall ? "translate(100 238)" : "translate(222 118)");
     for (const text of [this.value, this.unit]) text.setAttribute("text-anchor", tall ? "middle" : "start");
   }
