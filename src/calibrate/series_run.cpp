@@ -79,17 +79,19 @@ void SeriesRun::keep() {
     go_on();
 }
 
-// All readings of one quick step, in time's order channel by channel.
+// All readings of one quick step, in time's order channel by channel, as one piece: each piece waits for the disk.
 void SeriesRun::keep_step() {
     if (kept_ == 0) lines_.push_back(head());
     ++kept_;
     means_.clear();
+    std::string rows;
     for (std::size_t i = 0; i < plan_.instruments; ++i) {
         const StepSignal& signal = catch_->signals()[i];
         for (std::size_t j = 0; j < signal.t_s.size(); ++j)
-            lines_.push_back(fixed_text(signal.t_s[j], 6) + "," + plan_.channel_names[i] + "," + number_text(signal.value[j]) + "," + std::to_string(kept_));
+            rows += (rows.empty() ? "" : "\n") + fixed_text(signal.t_s[j], 6) + "," + plan_.channel_names[i] + "," + number_text(signal.value[j]) + "," + std::to_string(kept_);
         means_.push_back(signal.value.empty() ? 0 : signal.value.back());
     }
+    if (!rows.empty()) lines_.push_back(std::move(rows));
     catch_.reset();
     ++step_;
     go_on();

@@ -13,16 +13,17 @@ async function hold_through(visit, look) {
     if (!at.ready) { await visit.page.waitForTimeout(40); continue; }
     // What the step asks for is brought about by the practice hand.
     await until(visit.page, () => {
-      const [target, ...values] = [...document.querySelectorAll("#series .number strong")].map((n) => (n.textContent === "loose" ? 0 : Number(n.textContent.replace(/[^\d.]/g, ""))));
-      const force = Number(values.at(-1));
+      const [asked, ...shown] = [...document.querySelectorAll("#series .number strong")].map((n) => n.textContent);
+      const number = (text) => (text === "loose" ? 0 : Number(text.replace(/[^\d.]/g, "")));
+      const target = number(asked), force = number(shown.filter((text) => text.endsWith("N")).at(-1) ?? "");
       // A jerk comes only at the word.
       if (/When I say now/.test(document.querySelector("#series .task").textContent)) return true;
       return document.querySelector("#series #next-job") || Math.abs(force - target) < 0.04 * target + 20;   // the cell's zero is off by some newtons; the stack gives after, and comes back
     }, null, 40000);
-    if (look && !seen.has(at.words)) await visit.look(at.words.includes("read") ? "hold-still" : "preload");
+    if (look && !seen.has(at.words)) await visit.look(/read|say now/.test(at.words) ? "hold-still" : "preload");
     seen.add(at.words);
     await visit.use("#hold-still");
-    if (look && !seen.has("now") && await visit.page.evaluate(() => /When I say now/.test(document.querySelector("#series .task")?.textContent))) {
+    if (look && at.words.includes("say now") && !seen.has("now") && await visit.page.evaluate(() => /When I say now/.test(document.querySelector("#series .task")?.textContent))) {
       seen.add("now");
       await visit.page.waitForSelector("#series[data-now=true]", { timeout: 30000 });
       await visit.look("now");

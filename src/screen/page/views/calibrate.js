@@ -92,13 +92,14 @@ export class SeriesPage {
     this.head = el("p", { class: "head" });
     this.say = el("p", { class: "task", "aria-live": "polite" });
     this.target = el("strong");
+    this.target_name = el("span");
     this.numbers = state.instruments.map(() => ({ name: el("span"), value: el("strong"), steady: el("span", { class: "steady" }) }));
     this.remark = el("p", { class: "remark", "aria-live": "assertive" });
     this.hold = button("", () => this.act("hold"), { class: "main hold-still", id: "hold-still" });
     const reference = el("input", { type: "text", id: "reference", inputmode: "decimal", autocomplete: "off", maxlength: 20 });
     const asks = state.at === "reference";
     fill_with(this.box, el("header", null, el("h1", null, state.practice ? el("span", { class: "practice" }, "practice") : "", ` ${title(state.kind)}`), this.head, this.progress), this.say,
-      el("div", { class: "numbers" }, el("p", { class: "number" }, el("span", null, "bring it to"), this.target, el("span", { class: "steady" }, " ")),
+      el("div", { class: "numbers" }, el("p", { class: "number" }, this.target_name, this.target, el("span", { class: "steady" }, " ")),
         this.numbers.map((n) => el("p", { class: "number" }, n.name, n.value, n.steady))), this.remark,
       asks ? el("form", { class: "actions", onsubmit: (event) => { event.preventDefault(); this.act("reference", { text: reference.value }); } },
         el("label", { for: "reference", class: "label" }, "The reference reads, N"), reference, el("button", { type: "submit", class: "main", id: "keep-reference" }, "Keep")) : this.hold,
@@ -111,6 +112,8 @@ export class SeriesPage {
     put(this.head, `Step ${state.number} of ${state.of}, ${state.kept} readings kept`);
     this.progress.value = state.number - 1;
     put(this.say, bound(state.say));
+    const jerks = state.kind === "lag" && state.keep;
+    put(this.target_name, jerks ? "at the word, to" : "bring it to");
     put(this.target, state.target === 0 && state.unit === "N" ? "loose" : with_unit(state.target, state.unit));
     state.instruments.forEach((one, i) => {
       const n = this.numbers[i];
@@ -123,7 +126,7 @@ export class SeriesPage {
     if (state.now && !this.now) sounds.once("now");
     this.now = state.now;
     this.box.dataset.now = state.now;
-    put(this.hold, state.now ? "NOW: one quick turn" : waiting ? "Hold still …" : state.keep ? "I hold still: read now" : "Done: go on");
+    put(this.hold, state.now ? "NOW: one quick turn" : waiting ? "Hold still …" : jerks ? "I hold still: say now" : state.keep ? "I hold still: read now" : "Done: go on");
     this.hold.disabled = waiting;
   }
 
