@@ -7,7 +7,3 @@ add_custom_command(OUTPUT ${EMBEDDED}
   COMMENT "Putting the page into the program" VERBATIM)
 target_sources(room_screen PRIVATE ${EMBEDDED})
 set_source_files_properties(${EMBEDDED} PROPERTIES SKIP_UNITY_BUILD_INCLUSION ON)  # written anew at each change of the page
-if(HALFTURN_TOGETHER AND CMAKE_CXX_COMPILER_ID STREQUAL "GNU")
-  # g++ doubts a coroutine's own types as soon as they stand in an included file.
-  target_compile_options(room_screen PRIVATE -Wno-subobject-linkage)
-endif()
