@@ -27,6 +27,16 @@ Findings findings_of(const SyntheticSeat& seat) {
     return look_for_findings(job.evidence());
 }
 
+const std::string_view once_per_turn = "out-of-round-or-bent-screw";
+
+SyntheticJob rippled_past_spacer() {
+    SyntheticSeat seat;
+    seat.ripple = 0.1;
+    SyntheticJob job = job_of(seat);
+    job.set_up.access = Access::past_spacer;
+    return job;
+}
+
 }  // namespace
 
 TEST_CASE("an ordinary pull: nothing unusual, over hands, rates, noise and forces") {
@@ -73,19 +83,14 @@ TEST_CASE("each finding where it should be, alone") {
 
 TEST_CASE(
     "a once-per-turn ripple past a spacer is a finding only with a cell whose eccentric load is known") {
-    SyntheticSeat seat;
-    seat.ripple = 0.1;
-    SyntheticJob job = job_of(seat);
-    const std::string_view id = "out-of-round-or-bent-screw";
-    job.set_up.access = Access::past_spacer;
-    ChannelSetUp force;
-    job.set_up.channels = {force};
+    SyntheticJob job = rippled_past_spacer();
+    job.set_up.channels.resize(1);
     Findings f = look_for_findings(job.evidence());
-    CHECK_FALSE(has(f.found, id));
-    CHECK(has(f.open, id));
+    CHECK_FALSE(has(f.found, once_per_turn));
+    CHECK(has(f.open, once_per_turn));
     job.set_up.channels.front().eccentric_load_known = true;
     f = look_for_findings(job.evidence());
-    CHECK(has(f.found, id));
+    CHECK(has(f.found, once_per_turn));
     // Amplitude and place in the turn come back.
     const Ripple ripple = job.evidence().profile.ripple;
     CHECK(ripple.share == Approx(0.1).epsilon(0.1));
@@ -93,11 +98,7 @@ TEST_CASE(
 }
 
 TEST_CASE("a cell whose eccentric load was measured leaves the seat what it can't have made itself") {
-    SyntheticSeat seat;
-    seat.ripple = 0.1;
-    SyntheticJob job = job_of(seat);
-    const std::string_view id = "out-of-round-or-bent-screw";
-    job.set_up.access = Access::past_spacer;
+    SyntheticJob job = rippled_past_spacer();
     ChannelSetUp force;
     force.eccentric_load_known = true;
     force.eccentric_to_mm = 20;
@@ -108,14 +109,14 @@ TEST_CASE("a cell whose eccentric load was measured leaves the seat what it can'
         job.set_up.drift_reach_mm = reach_mm;
         return look_for_findings(job.evidence());
     };
-    CHECK(has(look(12, 0.2).found, id));         // 2.4 % is the cell's, 7.6 % are not
-    const Findings own = look(12, 0.7);          // 8.4 % may be the cell's
-    CHECK_FALSE(has(own.found, id));
-    CHECK(has(own.open, id));
-    CHECK(has(look(0, 0.2).open, id));           // how far beside the axis?
-    CHECK(has(look(25, 0.2).open, id));          // farther than it was tested
+    CHECK(has(look(12, 0.2).found, once_per_turn));  // 2.4 % is the cell's, 7.6 % are not
+    const Findings own = look(12, 0.7);  // 8.4 % may be the cell's
+    CHECK_FALSE(has(own.found, once_per_turn));
+    CHECK(has(own.open, once_per_turn));
+    CHECK(has(look(0, 0.2).open, once_per_turn));  // how far beside the axis?
+    CHECK(has(look(25, 0.2).open, once_per_turn));  // farther than it was tested
     job.set_up.access = Access::through;
-    CHECK(has(look(0, 0.7).found, id));          // straight through the load does not sweep
+    CHECK(has(look(0, 0.7).found, once_per_turn));  // straight through the load does not sweep
 }
 
 TEST_CASE("strokes with pauses, and a stiffness that is off, make no finding") {
