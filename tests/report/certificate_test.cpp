@@ -88,8 +88,18 @@ TEST_CASE("each kind of certificate goes on paper whole") {
         "# capacity_reading = 2.0\n# zero_before = 0.00001\n# zero_after = 0.00013\nforce_N,X1,X2,X3,X4d,X5,X6d,Xa\n"
         "1000,0.40001,0.40003,0.40009,0.40029,0.39995,0.40011,0.4\n";
     const std::string travel = "# resolution_mm = 0.01\n# limit_mm = 0.03\nblock_mm,indicated_mm\n0,0\n10,10.01\n50,50\n100,100.01\n";
-    const std::vector<std::pair<std::string, std::string>> all = {{"force", force_csv(10)}, {"travel", travel},       {"stiffness", pull},      {"pitch", pitch},
-                                                                  {"lag", lag},             {"class7500", class7500}, {"class376", class376}};
+    // The effects of loads beside the axis, from the side and of a torque, each on a round 2000 N.
+    const std::string eccentric =
+        "# allowed_percent = 1\nindicated_N,reference_N,offset_mm,angle_deg\n2000,2000,0,0\n2001,2000,0,0\n2000,2000,0,0\n"
+        "2008,2000,10,0\n2001,2000,10,90\n1993,2000,10,180\n2000,2000,10,270\n";
+    const std::string side =
+        "# allowed_percent = 1\nindicated_N,reference_N,side_N,angle_deg\n2000,2000,0,0\n2001,2000,0,0\n2000,2000,0,0\n"
+        "2004,2000,100,0\n2001,2000,100,90\n1997,2000,100,180\n2000,2000,100,270\n";
+    const std::string torsion =
+        "# allowed_percent = 1\nindicated_N,reference_N,torque_Nm\n2000,2000,0\n2001,2000,0\n2000,2000,0\n2006,2000,4\n1995,2000,-4\n2005,2000,4\n";
+    const std::vector<std::pair<std::string, std::string>> all = {
+        {"force", force_csv(10)}, {"travel", travel},     {"stiffness", pull},      {"pitch", pitch},    {"lag", lag},
+        {"class7500", class7500}, {"class376", class376}, {"eccentric", eccentric}, {"side-load", side}, {"torsion", torsion}};
     for (const auto& [kind, csv] : all) {
         INFO(kind);
         const std::string id = bench.kept(kind, csv, kind == "lag" ? " --stiffness 20000 --pitch 1.25 --allowed 250" : "");
@@ -130,7 +140,7 @@ TEST_CASE("what is missing from a statement is named, never guessed") {
     const Calibrated bench;
     bench.kept("force", force_csv(10));
     const auto one = bench.run("calibrate statement --json --for-rig 'bench 1'" + bench.store).json().at("configurations").at(0);
-    CHECK(one.at("missing").as_array().size() == 5);
+    CHECK(one.at("missing").as_array().size() == 6);
     CHECK(one.at("turn_budget").is_null());
     CHECK(one.at("forces").at(0).at("turning_U_N").is_null());
     CHECK(number(one.at("hidden_N")) == 0);
