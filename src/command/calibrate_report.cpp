@@ -20,16 +20,19 @@ std::string padded(std::string text, std::size_t width) {
 }  // namespace
 
 std::string budget_text(const Budget& budget, const GumResult& gum, const MonteCarloResult& mc) {
-    std::size_t width = 5;
-    for (const auto& input : budget.inputs) width = std::max(width, columns(input.name));
+    std::size_t width = 5, value_width = 14;
+    for (const auto& input : budget.inputs) {
+        width = std::max(width, columns(input.name));
+        value_width = std::max(value_width, number_text(input.value).size());
+    }
     const auto dof = [](double value) { return value < 1e9 ? fixed_text(value, 1) : std::string("inf"); };
-    std::string out = "y = " + budget.model + "\n\n" + padded("input", width) + padded("value", 14) +
+    std::string out = "y = " + budget.model + "\n\n" + padded("input", width) + padded("value", value_width) +
                       padded("u", 10) + padded("distribution", 12) + padded("dof", 6) +
                       padded("sensitivity", 12) + padded("u in y", 10) + "share\n";
     for (std::size_t i = 0; i < budget.inputs.size(); ++i) {
         const auto& input = budget.inputs[i];
         const auto& part = gum.contributions[i];
-        out += padded(input.name, width) + padded(number_text(input.value), 14) +
+        out += padded(input.name, width) + padded(number_text(input.value), value_width) +
                padded(figures_text(input.u, 3), 10) + padded(distribution_name(input.distribution), 12) +
                padded(dof(input.dof), 6) + padded(figures_text(part.sensitivity, 4), 12) +
                padded(figures_text(part.u_y, 3), 10) + fixed_text(part.share_percent, 1) + " %\n";

@@ -127,6 +127,7 @@ export const tests = {
     const visit = await Visit.open(browser, "form-phone", "phone", server.address);
     await visit.write("#f-designation", "6902");
     await visit.page.waitForSelector(".found button");
+    assert.equal(await visit.page.locator(".found button").count(), 1, "a bearing with two numbers is offered once");
     await visit.look("found");
     await visit.page.keyboard.press("Tab");
     await visit.page.keyboard.press("Enter");

@@ -83,6 +83,7 @@ std::string choices_json(const ServeOptions& options, const std::vector<Practice
     json.object().key("bearings").array();
     for (const auto& name : fit::bearing_designations()) {
         const fit::Bearing b = fit::find_bearing(name);
+        if (name == b.also) continue;  // stands there under its full number
         json.object().put("designation", b.designation).put("also", b.also).put("d_mm", b.d_mm).put("D_mm", b.D_mm).put("B_mm", b.B_mm).end();
     }
     json.end().key("materials").array();
