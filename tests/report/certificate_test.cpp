@@ -119,12 +119,18 @@ TEST_CASE("each kind of certificate goes on paper whole") {
     const double rate = number(bench.run("calibrate lag --json '" + bench.path("lag.csv") + "'").json().at("channels").at(0).at("updates_per_s"));
     const double hidden = 20000 * 1.25 * 0.05 / rate;
     CHECK(number(one.at("hidden_N")) == Approx(hidden).epsilon(1e-3));
-    // At rest it is the certificate's own U; turning, the gap's ± half a step (rectangular) is added in squares.
+    // At rest it is the certificate's own U; turning, the gap's ± half a step (rectangular) is added in squares, and so are loads
+    // beside the axis (once per turn: arcsine, GUM 4.3.5 and H.1), from the side and of a torque (rectangular).
     const auto& top = one.at("forces").as_array().back();
     const auto force = bench.run("calibrate force --json '" + bench.path("force.csv") + "'").json().at("uncertainty").as_array().back();
     CHECK(number(top.at("at_rest_U_N")) == number(force.at("U_N")));
     const auto& budget = one.at("force_budget");
-    const double u = std::sqrt(std::pow(number(force.at("u_N")), 2) + std::pow(hidden / 2 / std::sqrt(3), 2));
+    const auto stray_N = [&](const std::string& kind) {
+        return number(bench.run("calibrate " + kind + " --json '" + bench.path((kind + ".csv").c_str()) + "'").json().at("whole_percent")) / 100 *
+               number(top.at("force_N"));
+    };
+    const double u = std::sqrt(std::pow(number(force.at("u_N")), 2) + std::pow(hidden / 2, 2) / 3 + std::pow(stray_N("eccentric"), 2) / 2 +
+                               std::pow(stray_N("side-load"), 2) / 3 + std::pow(stray_N("torsion"), 2) / 3);
     CHECK(number(budget.at("u")) == Approx(u).epsilon(1e-3));
     CHECK(number(budget.at("y")) == Approx(number(top.at("force_N")) + hidden / 2).epsilon(1e-4));
     CHECK(number(top.at("turning_U_N")) == Approx(number(budget.at("U"))));
