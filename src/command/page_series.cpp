@@ -23,6 +23,7 @@ using calibrate::SeriesRun;
 using Took = SeriesRun::Took;
 
 constexpr Instant publish_every = 100'000'000;
+constexpr Instant reacts_after = 500'000'000;  // the practice hand, to a word
 
 // The cell that the practice rig's own is compared with.
 constexpr std::string_view practice_reference = R"toml(name = "reference"
@@ -202,19 +203,26 @@ void PageSeries::changed(LiveSeries& live, Took took) {
     if (took == Took::refused) remark_ = "Not kept, since the force was above the rig's limit.";
     else if (took != Took::nothing) remark_.clear();
     if (over && !worked_out_) work_out(live);
-    if (child_ && !over) lead_hand(run);
     const Instant now = live.loop().now();
+    if (child_ && !over) lead_hand(run, now);
     if (took == Took::nothing && published_at_ >= 0 && now - published_at_ < publish_every) return;
     published_at_ = now;
     publish(live);
 }
 
-// The practice hand does what the step asks for; a jerk not before the word.
-void PageSeries::lead_hand(const SeriesRun& run) {
+// The practice hand does what the step asks for; a jerk when it has heard the word, as long after it as a hand takes.
+void PageSeries::lead_hand(const SeriesRun& run, Instant now) {
     const calibrate::GuidedStep& step = run.step();
     const bool jerks = run.plan().kind == "lag" && step.keep;
-    if (jerks && run.now() && !jerked_) child_->say("jerk " + number_text(step.target));
-    jerked_ = jerks && run.now();
+    if (!jerks || !run.now()) {
+        word_at_ = -1;
+        jerked_ = false;
+    } else if (word_at_ < 0) {
+        word_at_ = now;
+    } else if (!jerked_ && now - word_at_ >= reacts_after) {
+        jerked_ = true;
+        child_->say("jerk " + number_text(step.target));
+    }
     if (run.number() == told_step_) return;
     told_step_ = run.number();
     if (jerks) return;

@@ -44,7 +44,7 @@ private:
     SeriesSetUp prepare(const Asked& asked) const;
     void start_practice(LiveSeries& live, live::PracticeChild& child);
     void perform(LiveSeries& live, const screen::PageAct& act);
-    void lead_hand(const calibrate::SeriesRun& run);
+    void lead_hand(const calibrate::SeriesRun& run, Instant now);
     void type_reference(LiveSeries& live, const std::string& text);
     void changed(LiveSeries& live, calibrate::SeriesRun::Took took);
     void publish(LiveSeries& live);
@@ -59,7 +59,7 @@ private:
     std::string remark_, result_;
     live::PracticeChild* child_ = nullptr;   // its hand is told where to bring the force
     std::size_t told_step_ = 0;
-    Instant published_at_ = -1;
+    Instant published_at_ = -1, word_at_ = -1;
     bool practice_ = false, worked_out_ = false, jerked_ = false;
 };
 

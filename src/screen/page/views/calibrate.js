@@ -7,6 +7,7 @@ const kinds = [["daily", "Daily check: zero, block, a small pull"], ["force", "L
   ["lag", "Quick steps: how late each instrument is"], ["eccentric", "Load cell pulled beside its axis"], ["side-load", "Load cell pushed from the side"], ["torsion", "Load cell under the screw's torque"]];
 const title = (kind) => kinds.find(([id]) => id === kind)[1];
 
+const counted = (count) => `${count} reading${count === 1 ? "" : "s"}`;
 const with_unit = (value, unit) => (value === null ? "—" : unit === "N" ? force(value) : `${value.toFixed(unit === "turn" ? 2 : 3).replace("-", "−")} ${unit}`);
 const field = (name, words, value, more) => el("div", { "data-of": more.of }, el("label", { class: "label", for: `series-${name}` }, words),
   el("input", { type: "text", id: `series-${name}`, name, value, autocomplete: "off", maxlength: 120, ...more }));
@@ -99,7 +100,7 @@ export class SeriesPage {
     const reference = el("input", { type: "text", id: "reference", inputmode: "decimal", autocomplete: "off", maxlength: 20 });
     const asks = state.at === "reference";
     fill_with(this.box, el("header", null, el("h1", null, state.practice ? el("span", { class: "practice" }, "practice") : "", ` ${title(state.kind)}`), this.head, this.progress), this.say,
-      el("div", { class: "numbers" }, el("p", { class: "number" }, this.target_name, this.target, el("span", { class: "steady" }, " ")),
+      el("div", { class: "numbers" }, el("p", { class: "number" }, this.target_name, this.target, el("span", { class: "steady" }, "\u00a0")),
         this.numbers.map((n) => el("p", { class: "number" }, n.name, n.value, n.steady))), this.remark,
       asks ? el("form", { class: "actions", onsubmit: (event) => { event.preventDefault(); this.act("reference", { text: reference.value }); } },
         el("label", { for: "reference", class: "label" }, "The reference reads, N"), reference, el("button", { type: "submit", class: "main", id: "keep-reference" }, "Keep")) : this.hold,
@@ -109,7 +110,7 @@ export class SeriesPage {
 
   update(state) {
     this.box.dataset.over = state.over_limit;
-    put(this.head, `Step ${state.number} of ${state.of}, ${state.kept} readings kept`);
+    put(this.head, `Step ${state.number} of ${state.of}, ${counted(state.kept)} kept`);
     this.progress.value = state.number - 1;
     put(this.say, bound(state.say));
     const jerks = state.kind === "lag" && state.keep;
@@ -136,7 +137,7 @@ export class SeriesPage {
     fill_with(this.box, el("p", null, state.practice ? el("span", { class: "practice" }, "practice") : "", ` ${title(state.kind)}`), heading,
       state.remark ? el("p", { class: "bad" }, state.remark) : null,
       state.result ? el("pre", { class: "step", tabindex: "0", "aria-label": "What the readings say" }, state.result) : null,
-      state.kept ? el("p", null, `${state.kept} readings are in ${state.file}.${state.kind === "daily" ? "" : ` halfturn calibrate ${state.kind} with that file keeps a certificate.`}`) : null,
+      state.kept ? el("p", null, `${counted(state.kept)} ${state.kept === 1 ? "is" : "are"} in ${state.file}.${state.kind === "daily" ? "" : ` halfturn calibrate ${state.kind} with that file keeps a certificate.`}`) : null,
       el("div", { class: "actions" }, button("Back to the start", () => this.act("next"), { class: "main grow", id: "next-job" })));
     heading.focus();
   }
