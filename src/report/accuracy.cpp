@@ -1,6 +1,7 @@
 #include "report/accuracy.hpp"
 
 #include <cmath>
+#include <map>
 #include <set>
 
 #include "calibrate/probability.hpp"
@@ -103,7 +104,7 @@ struct Numbers {
 class Statement {
 public:
     Statement(Accuracy& into, const KeptCertificate* force, const KeptCertificate* travel, const KeptCertificate* stiffness, const KeptCertificate* pitch,
-         const KeptCertificate* lag, std::vector<const KeptCertificate*> stray)
+              const KeptCertificate* lag, std::vector<const KeptCertificate*> stray)
         : into_(into), force_(force), stray_(std::move(stray)) {
         const auto take = [](const KeptCertificate* kept, const char* key) { return kept ? number_in(kept->result, key) : std::nullopt; };
         numbers_.stiffness = take(stiffness, "stiffness_N_per_mm"), numbers_.stiffness_u = take(stiffness, "stiffness_u");
@@ -224,23 +225,26 @@ std::vector<Accuracy> rig_accuracy(const std::vector<KeptCertificate>& all, cons
     for (const std::string& configuration : configurations) {
         Accuracy one;
         one.configuration = configuration;
-        const KeptCertificate* newest[std::size(certificate_kinds)] = {};
-        for (std::size_t i = 0; i < std::size(certificate_kinds); ++i) {
+        std::map<std::string_view, const KeptCertificate*> newest;  // by kind; null where there is none
+        for (const std::string_view kind : certificate_kinds) {
+            const KeptCertificate*& newest_of_kind = newest[kind];
             std::set<std::string> channels;
             // The list comes newest first; what was made for this very configuration goes before what holds for all.
             for (const bool own : {true, false})
                 for (const KeptCertificate& kept : all) {
-                    if (kept.rig != rig || kept.kind != certificate_kinds[i] || !kept.superseded_by.empty()) continue;
+                    if (kept.rig != rig || kept.kind != kind || !kept.superseded_by.empty()) continue;
                     if (own != (kept.configuration == configuration) || (!own && !kept.configuration.empty())) continue;
                     if (!channels.insert(kept.channel).second) continue;
-                    if (!newest[i]) newest[i] = &kept;
+                    if (!newest_of_kind) newest_of_kind = &kept;
                     one.terms.push_back({&kept, words_of(kept), certificate_state(kept, day)});
                 }
         }
         for (const AccuracyTerm& term : one.terms) one.all_valid = one.all_valid && (term.state == "valid" || term.state == "due soon");
-        const KeptCertificate* lag = newest[6];
+        const KeptCertificate* lag = newest["lag"];
         one.speed_turns_per_s = speed_turns_per_s.value_or(lag ? number_in(lag->result, "fastest_turns_per_s").value_or(0) : 0);
-        Statement(one, newest[0], newest[3], newest[4], newest[5], lag, {newest[7], newest[8], newest[9]}).run();
+        Statement(one, newest["force"], newest["travel"], newest["stiffness"], newest["pitch"], lag,
+                  {newest["eccentric"], newest["side-load"], newest["torsion"]})
+            .run();
         statement.push_back(std::move(one));
     }
     return statement;

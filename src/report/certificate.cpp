@@ -24,26 +24,26 @@ constexpr std::string_view stray_limit =
     "it, is still beyond; else undecided.";
 constexpr std::array kinds_in_words = {
     KindWords{"force", "force, against a reference",
-          "The lowest usable force is that from which upward the expanded uncertainty (95 %) stays within the share of the force that the readings' "
-          "file allows. No other limit is judged."},
+              "The lowest usable force is that from which upward the expanded uncertainty (95 %) stays within the share of the force that the readings' "
+              "file allows. No other limit is judged."},
     KindWords{"travel", "travel, against gauge blocks",
-          "ISO 14253-1: inside its limit only where the error, enlarged by the expanded uncertainty, stays inside; outside only where the error, "
-          "lessened by it, is still outside; else undecided. Without a limit in the readings' file nothing is judged."},
+              "ISO 14253-1: inside its limit only where the error, enlarged by the expanded uncertainty, stays inside; outside only where the error, "
+              "lessened by it, is still outside; else undecided. Without a limit in the readings' file nothing is judged."},
     KindWords{"stiffness", "stiffness of the press", no_limit},
     KindWords{"pitch", "pitch of the screw",
-          "ISO 14253-1: inside its tolerance only where the pitch keeps the expanded uncertainty away from both limits; outside only where it lies "
-          "beyond one by more; else undecided. Without a nominal pitch nothing is judged."},
+              "ISO 14253-1: inside its tolerance only where the pitch keeps the expanded uncertainty away from both limits; outside only where it lies "
+              "beyond one by more; else undecided. Without a nominal pitch nothing is judged."},
     KindWords{"eccentric", "load cell under a load beside its axis", stray_limit},
     KindWords{"side-load", "load cell under a load from the side", stray_limit},
     KindWords{"torsion", "load cell under the screw's torque", stray_limit},
     KindWords{"lag", "lag and rate of the instruments", no_limit},
     KindWords{"class7500", "class of the force indication, ISO 7500-1:2018",
-          "Simple acceptance, as ISO 7500-1 has it: a class holds where each single value of accuracy, repeatability, reversibility and resolution, and "
-          "the zero, lies within the class's limit; the uncertainty does not move the limits. The overall class is that of the worst value from 20 % of "
-          "capacity upward."},
+              "Simple acceptance, as ISO 7500-1 has it: a class holds where each single value of accuracy, repeatability, reversibility and resolution, and "
+              "the zero, lies within the class's limit; the uncertainty does not move the limits. The overall class is that of the worst value from 20 % of "
+              "capacity upward."},
     KindWords{"class376", "class of a force-proving instrument, ISO 376:2011",
-          "Simple acceptance, as ISO 376 has it: a class holds where each single value of reproducibility, repeatability, interpolation, reversibility "
-          "and zero lies within the class's limit; the uncertainty does not move the limits. The overall class is that of the worst value."},
+              "Simple acceptance, as ISO 376 has it: a class holds where each single value of reproducibility, repeatability, interpolation, reversibility "
+              "and zero lies within the class's limit; the uncertainty does not move the limits. The overall class is that of the worst value."},
 };
 
 const KindWords* find(std::string_view kind) {

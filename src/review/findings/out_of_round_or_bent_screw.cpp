@@ -8,19 +8,23 @@
 namespace halfturn::review {
 namespace {
 
+const ChannelSetUp* load_cell(const SetUp& set_up) {
+    const auto cell = std::find_if(set_up.channels.begin(), set_up.channels.end(), [](const ChannelSetUp& c) { return c.measures == Measure::force; });
+    return cell == set_up.channels.end() ? nullptr : &*cell;
+}
+
 // How far the load cell may swing by itself at the drift's reach, as a share of the force: the seat makes the rest at least, as
 // amplitudes of two ripples add up to no more than their sum.
 double cells_own(const SetUp& set_up) {
-    for (const ChannelSetUp& c : set_up.channels)
-        if (c.measures == Measure::force) return c.eccentric_percent_per_mm / 100 * set_up.drift_reach_mm;
-    return 0;
+    const ChannelSetUp* cell = load_cell(set_up);
+    return cell ? cell->eccentric_percent_per_mm / 100 * set_up.drift_reach_mm : 0;
 }
 
 // Past a spacer the load sweeps round on the load cell. Why the ripple may be the cell's own; empty: the seat's or the screw's.
 std::string not_the_seat(const SetUp& set_up, double share, double least_share) {
-    const auto cell = std::find_if(set_up.channels.begin(), set_up.channels.end(), [](const ChannelSetUp& c) { return c.measures == Measure::force; });
+    const ChannelSetUp* cell = load_cell(set_up);
     const std::string sweeps = ", but past a spacer the load sweeps round on the load cell, ";
-    if (cell == set_up.channels.end() || !cell->eccentric_load_known) return sweeps + "which no eccentric-load calibration covers";
+    if (!cell || !cell->eccentric_load_known) return sweeps + "which no eccentric-load calibration covers";
     if (!(cell->eccentric_to_mm > 0)) return {};  // the rig file says that it is small
     if (!(set_up.drift_reach_mm > 0)) return sweeps + "and how far beside its axis is not known: give the drift's reach_mm in the job";
     if (set_up.drift_reach_mm > cell->eccentric_to_mm)
