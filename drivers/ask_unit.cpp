@@ -19,10 +19,10 @@ extern const Format format_ask_unit;
 
 namespace {
 
-constexpr std::size_t longest_line = 40;
-
 class AskUnit final : public Lines<AskUnit> {
 public:
+    static constexpr std::size_t longest_line = 40;
+
     AskUnit(const Options& options, Start start)
         : Lines(start, longest_line), unit_(options.unit()), mark_(options.decimal(DecimalMark::point)) {}
 
@@ -60,7 +60,7 @@ const Format format_ask_unit = {
     .title = "a number and a force unit, on request (\"-18.78 lbF\")",
     .measures = Quantity::force,
     .line = {.baud = 115200, .bits = 8, .parity = Parity::none, .stop = 1, .dtr = true, .rts = true},
-    .longest_frame = longest_line,
+    .longest_frame = AskUnit::longest_line,
     .silence_s = 1,
     .lag_s = 0.1,
     .poll = "?\r",

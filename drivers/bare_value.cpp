@@ -17,10 +17,10 @@ extern const Format format_bare_value;
 
 namespace {
 
-constexpr std::size_t longest_line = 80;
-
 class BareValue final : public Lines<BareValue> {
 public:
+    static constexpr std::size_t longest_line = 80;
+
     BareValue(const Options& options, Start start)
         : Lines(start, longest_line), unit_(options.unit()), mark_(options.decimal(DecimalMark::point)) {}
 
@@ -46,7 +46,7 @@ const Format format_bare_value = {
     .title = "a number with a point on a line of its own, no unit (\"12.345000\")",
     .measures = Quantity::length,
     .line = {.baud = 115200, .bits = 8, .parity = Parity::none, .stop = 1, .dtr = true, .rts = true},
-    .longest_frame = longest_line,
+    .longest_frame = BareValue::longest_line,
     .silence_s = 2,
     .lag_s = 0.1,
     .poll = "\n",

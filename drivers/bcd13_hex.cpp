@@ -19,10 +19,10 @@ extern const Format format_bcd13_hex;
 
 namespace {
 
-constexpr std::size_t longest_line = 32;
-
 class Bcd13Hex final : public Lines<Bcd13Hex> {
 public:
+    static constexpr std::size_t longest_line = 32;
+
     explicit Bcd13Hex(Start start) : Lines(start, longest_line) {}
 
     void line(std::string_view text, Items& items) {
@@ -54,7 +54,7 @@ const Format format_bcd13_hex = {
     .title = "13-digit BCD frame of an indicator as hexadecimal digits (\"FFFF801234530\")",
     .measures = Quantity::length,
     .line = {.baud = 115200, .bits = 8, .parity = Parity::none, .stop = 1, .dtr = true, .rts = true},
-    .longest_frame = longest_line,
+    .longest_frame = Bcd13Hex::longest_line,
     .silence_s = 1,
     .lag_s = 0.1,
     .poll = "",

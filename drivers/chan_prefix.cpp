@@ -17,10 +17,10 @@ extern const Format format_chan_prefix;
 
 namespace {
 
-constexpr std::size_t longest_line = 32;
-
 class ChanPrefix final : public Lines<ChanPrefix> {
 public:
+    static constexpr std::size_t longest_line = 32;
+
     ChanPrefix(const Options& options, Start start)
         : Lines(start, longest_line),
           unit_(options.unit()),
@@ -52,7 +52,7 @@ const Format format_chan_prefix = {
     .title = "channel, letter, sign and figures, no unit (\"01A+000.1234\")",
     .measures = Quantity::length,
     .line = {.baud = 9600, .bits = 8, .parity = Parity::none, .stop = 1, .dtr = true, .rts = true},
-    .longest_frame = longest_line,
+    .longest_frame = ChanPrefix::longest_line,
     .silence_s = 3,
     .lag_s = 0.5,
     .poll = "",

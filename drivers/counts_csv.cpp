@@ -28,7 +28,6 @@ extern const Format format_counts_csv;
 
 namespace {
 
-constexpr std::size_t longest_line = 120;
 constexpr std::int64_t most_counts = 0x7FFFFF, least_counts = -0x800000, span = 0x1000000;
 constexpr std::int64_t least_marked_glitch = 255;  // smaller 2^n - 1 are too ordinary to mark
 
@@ -37,6 +36,8 @@ enum class Encoding : std::uint8_t { twos24, u24_twos, offset24 };
 
 class CountsCsv final : public Lines<CountsCsv> {
 public:
+    static constexpr std::size_t longest_line = 120;
+
     CountsCsv(const Options& options, Start start) : Lines(start, longest_line), set_unit_(options.unit()) {
         encoding_ = static_cast<Encoding>(options.choice("encoding", {"twos24", "u24_twos", "offset24"}, 0));
         bool value = false;
@@ -188,7 +189,7 @@ const Format format_counts_csv = {
     .title = "comma-separated counts of a bridge converter (\"12500,459753\")",
     .measures = Quantity::force,
     .line = {.baud = 115200, .bits = 8, .parity = Parity::none, .stop = 1, .dtr = true, .rts = true},
-    .longest_frame = longest_line,
+    .longest_frame = CountsCsv::longest_line,
     .silence_s = 1,
     .lag_s = 0.05,
     .poll = "",

@@ -17,10 +17,10 @@ extern const Format format_d_code;
 
 namespace {
 
-constexpr std::size_t longest_line = 32;
-
 class DCode final : public Lines<DCode> {
 public:
+    static constexpr std::size_t longest_line = 32;
+
     DCode(const Options& options, Start start) : Lines(start, longest_line), mark_(options.decimal(DecimalMark::point)) {}
 
     void line(std::string_view text, Items& items) const {
@@ -58,7 +58,7 @@ const Format format_d_code = {
     .title = "sign, figures and letters for unit, mode and judgement (\"+012.3NTO\")",
     .measures = Quantity::force,
     .line = {.baud = 256000, .bits = 8, .parity = Parity::none, .stop = 1, .dtr = true, .rts = true},
-    .longest_frame = longest_line,
+    .longest_frame = DCode::longest_line,
     .silence_s = 1,
     .lag_s = 0.05,
     .poll = "D\r",

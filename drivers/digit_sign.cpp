@@ -16,11 +16,11 @@ extern const Format format_digit_sign;
 
 namespace {
 
-constexpr std::size_t longest_line = 24;
-constexpr std::size_t frame_size = 7;
-
 class DigitSign final : public Lines<DigitSign> {
 public:
+    static constexpr std::size_t longest_line = 24;
+    static constexpr std::size_t frame_size = 7;
+
     DigitSign(const Options& options, Start start)
         : Lines(start, longest_line), unit_(options.unit()), mark_(options.decimal(DecimalMark::point)) {}
 
@@ -47,7 +47,7 @@ const Format format_digit_sign = {
     .title = "seven characters, the first digit is the sign (\"0011.70\" is -11.70)",
     .measures = Quantity::force,
     .line = {.baud = 9600, .bits = 8, .parity = Parity::none, .stop = 1, .dtr = true, .rts = true},
-    .longest_frame = longest_line,
+    .longest_frame = DigitSign::longest_line,
     .silence_s = 1,
     .lag_s = 0.1,
     .poll = "9",

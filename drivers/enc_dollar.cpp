@@ -20,8 +20,6 @@ extern const Format format_enc_dollar;
 
 namespace {
 
-constexpr std::size_t longest_line = 32;
-
 // Bits of a counter printed with so many digits; 0 when none is.
 constexpr int bits_of_digits(std::size_t digits) {
     return digits == 3 ? 8 : digits == 5 ? 16 : digits == 8 ? 24 : digits == 10 ? 32 : 0;
@@ -29,6 +27,8 @@ constexpr int bits_of_digits(std::size_t digits) {
 
 class EncDollar final : public Lines<EncDollar> {
 public:
+    static constexpr std::size_t longest_line = 32;
+
     EncDollar(int width_bits, Start start) : Lines(start, longest_line), width_bits_(width_bits) {}
 
     void line(std::string_view text, Items& items) {
@@ -87,7 +87,7 @@ const Format format_enc_dollar = {
     .title = "encoder module asked with \"$\", answering with \"*\" (\"*0R165530\")",
     .measures = Quantity::counts,
     .line = {.baud = 115200, .bits = 8, .parity = Parity::none, .stop = 1, .dtr = true, .rts = true},
-    .longest_frame = longest_line,
+    .longest_frame = EncDollar::longest_line,
     .silence_s = 1,
     .lag_s = 0.01,
     .poll = "$0R1\r",

@@ -20,11 +20,12 @@ extern const Format format_enc_hexreg;
 
 namespace {
 
-constexpr std::size_t longest_line = 40;
 constexpr std::size_t count_register = 0x0E;
 
 class EncHexreg final : public Lines<EncHexreg> {
 public:
+    static constexpr std::size_t longest_line = 40;
+
     explicit EncHexreg(Start start) : Lines(start, longest_line) {}
 
     void line(std::string_view text, Items& items) {
@@ -69,7 +70,7 @@ const Format format_enc_hexreg = {
     .title = "encoder adapter's register answers in hexadecimal (\"r0E0000000A!\")",
     .measures = Quantity::counts,
     .line = {.baud = 115200, .bits = 8, .parity = Parity::none, .stop = 1, .dtr = true, .rts = true},
-    .longest_frame = longest_line,
+    .longest_frame = EncHexreg::longest_line,
     .silence_s = 1,
     .lag_s = 0.01,
     .poll = "R0E\r\n",

@@ -18,10 +18,10 @@ extern const Format format_enc_trimhex;
 
 namespace {
 
-constexpr std::size_t longest_line = 24;
-
 class EncTrimhex final : public Lines<EncTrimhex> {
 public:
+    static constexpr std::size_t longest_line = 24;
+
     explicit EncTrimhex(Start start) : Lines(start, longest_line) {}
 
     void line(std::string_view text, Items& items) {
@@ -54,7 +54,7 @@ const Format format_enc_trimhex = {
     .title = "count in hexadecimal without leading zeros or Fs (\"0FA\")",
     .measures = Quantity::counts,
     .line = {.baud = 9600, .bits = 7, .parity = Parity::even, .stop = 1, .dtr = true, .rts = true},
-    .longest_frame = longest_line,
+    .longest_frame = EncTrimhex::longest_line,
     .silence_s = 1,
     .lag_s = 0.02,
     .poll = "?Q0\r",

@@ -23,7 +23,6 @@ extern const Format format_hdr_comma;
 
 namespace {
 
-constexpr std::size_t longest_line = 40;
 constexpr char acknowledge = '\x06';
 
 constexpr unsigned two(char a, char b) { return static_cast<unsigned>(static_cast<unsigned char>(a)) << 8 | static_cast<unsigned char>(b); }
@@ -31,6 +30,8 @@ unsigned two(std::string_view text) { return two(text[0], text[1]); }
 
 class HdrComma final : public Lines<HdrComma> {
 public:
+    static constexpr std::size_t longest_line = 40;
+
     HdrComma(const Options& options, Start start) : Lines(start, longest_line), mark_(options.decimal(DecimalMark::either)) {}
 
     void line(std::string_view text, Items& items) {
@@ -150,7 +151,7 @@ const Format format_hdr_comma = {
     .title = "two-letter header, figures and unit (\"ST,GS,+0012.34kg\")",
     .measures = Quantity::force,
     .line = {.baud = 9600, .bits = 8, .parity = Parity::none, .stop = 1, .dtr = true, .rts = true},
-    .longest_frame = longest_line,
+    .longest_frame = HdrComma::longest_line,
     .silence_s = 1,
     .lag_s = 0.1,
     .poll = "",  // most are set to stream; setting poll = "Q\\r\\n" where one is asked

@@ -18,7 +18,6 @@ extern const Format format_id_header;
 
 namespace {
 
-constexpr std::size_t longest_line = 40;
 constexpr std::size_t value_width = 10;
 
 // The indicator's number in two digits, where one is set.
@@ -31,6 +30,8 @@ std::optional<std::string> id_of(const Options& options) {
 
 class IdHeader final : public Lines<IdHeader> {
 public:
+    static constexpr std::size_t longest_line = 40;
+
     IdHeader(const Options& options, Start start)
         : Lines(start, longest_line), unit_(options.unit()), mark_(options.decimal(DecimalMark::point)), id_(id_of(options).value_or("")) {}
 
@@ -69,7 +70,7 @@ const Format format_id_header = {
     .title = "function, number, sign and figures, no unit (\"GN01,+0016.2345\")",
     .measures = Quantity::length,
     .line = {.baud = 9600, .bits = 8, .parity = Parity::none, .stop = 1, .dtr = true, .rts = true},
-    .longest_frame = longest_line,
+    .longest_frame = IdHeader::longest_line,
     .silence_s = 1,
     .lag_s = 0.1,
     .poll = "GA01\r\n",

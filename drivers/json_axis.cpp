@@ -20,7 +20,6 @@ extern const Format format_json_axis;
 
 namespace {
 
-constexpr std::size_t longest_line = 120;
 constexpr std::int64_t no_reading_yet = -1048576;
 constexpr std::uint64_t longest_gap_ms = 60'000;
 
@@ -32,6 +31,8 @@ bool skip_text(std::string_view& text, std::string_view wanted) {
 
 class JsonAxis final : public Lines<JsonAxis> {
 public:
+    static constexpr std::size_t longest_line = 120;
+
     JsonAxis(const Options& options, Start start)
         : Lines(start, longest_line), count_mm_(options.positive("count_mm", {1, -2})) {}
 
@@ -95,7 +96,7 @@ const Format format_json_axis = {
     .title = "a JSON object a line with an axis count (\"{\"axis0\":150,\"ts\":12345}\")",
     .measures = Quantity::length,
     .line = {.baud = 115200, .bits = 8, .parity = Parity::none, .stop = 1, .dtr = true, .rts = true},
-    .longest_frame = longest_line,
+    .longest_frame = JsonAxis::longest_line,
     .silence_s = 1,
     .lag_s = 0.15,
     .poll = "",

@@ -19,10 +19,10 @@ extern const Format format_mux_tagged;
 
 namespace {
 
-constexpr std::size_t longest_line = 48;
-
 class MuxTagged final : public Lines<MuxTagged> {
 public:
+    static constexpr std::size_t longest_line = 48;
+
     MuxTagged(const Options& options, Start start)
         : Lines(start, longest_line), unit_(options.unit()), mark_(options.decimal(DecimalMark::point)) {}
 
@@ -101,7 +101,7 @@ const Format format_mux_tagged = {
     .title = "multiplexer lines with their channel (\"2 MW-00088.29 mm\", \"V2: mm -00001.25\")",
     .measures = Quantity::length,
     .line = {.baud = 9600, .bits = 8, .parity = Parity::none, .stop = 1, .dtr = true, .rts = true},
-    .longest_frame = longest_line,
+    .longest_frame = MuxTagged::longest_line,
     .silence_s = 1,
     .lag_s = 0.1,
     .poll = "A",

@@ -16,10 +16,10 @@ extern const Format format_parmrk;
 
 namespace {
 
-constexpr std::size_t longest_line = 256;
-
 class Parmrk final : public Decoder {
 public:
+    static constexpr std::size_t longest_line = 256;
+
     std::unique_ptr<Decoder> clone() const override { return std::make_unique<Parmrk>(*this); }
 
     std::size_t take(std::string_view head, bool ended, Items& items) override {
@@ -68,7 +68,7 @@ const Format format_parmrk = {
     .title = "the serial line's own marks: bad bytes, breaks (reads no instrument)",
     .measures = Quantity::none,
     .line = {},
-    .longest_frame = longest_line + 4,
+    .longest_frame = Parmrk::longest_line + 4,
     .silence_s = 0,
     .lag_s = 0,
     .poll = "",

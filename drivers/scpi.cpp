@@ -20,12 +20,13 @@ extern const Format format_scpi;
 
 namespace {
 
-constexpr std::size_t longest_line = 256;
 constexpr Decimal infinity = {99, 36}, not_a_number = {991, 35};
 constexpr char xon = '\x11', xoff = '\x13';
 
 class Scpi final : public Lines<Scpi> {
 public:
+    static constexpr std::size_t longest_line = 256;
+
     Scpi(Unit unit, Start start) : Lines(start, longest_line), unit_(unit) {}
 
     void line(std::string_view text, Items& items) {
@@ -84,7 +85,7 @@ const Format format_scpi = {
     .title = "SCPI instruments: numbers, special values and error queue",
     .measures = Quantity::force,
     .line = {.baud = 9600, .bits = 8, .parity = Parity::none, .stop = 1, .dtr = true, .rts = true},
-    .longest_frame = longest_line,
+    .longest_frame = Scpi::longest_line,
     .silence_s = 2,
     .lag_s = 0.1,
     .poll = "MEAS?\n",

@@ -20,10 +20,10 @@ extern const Format format_sics;
 
 namespace {
 
-constexpr std::size_t longest_line = 80;
-
 class Sics final : public Lines<Sics> {
 public:
+    static constexpr std::size_t longest_line = 80;
+
     explicit Sics(Start start) : Lines(start, longest_line) {}
 
     void sent(std::string_view bytes) override {
@@ -106,7 +106,7 @@ const Format format_sics = {
     .title = "standard interface command set of balances (\"S S     100.00 g\")",
     .measures = Quantity::force,
     .line = {.baud = 9600, .bits = 8, .parity = Parity::none, .stop = 1, .dtr = true, .rts = true},
-    .longest_frame = longest_line,
+    .longest_frame = Sics::longest_line,
     .silence_s = 1,
     .lag_s = 0.2,
     .poll = "SI\r\n",

@@ -24,10 +24,10 @@ extern const Format format_sign_cr;
 
 namespace {
 
-constexpr std::size_t longest_line = 48;
-
 class SignCr final : public Lines<SignCr> {
 public:
+    static constexpr std::size_t longest_line = 48;
+
     SignCr(const Options& options, Start start)
         : Lines(start, longest_line), set_unit_(options.unit()), mark_(options.decimal(DecimalMark::point)) {}
 
@@ -89,7 +89,7 @@ const Format format_sign_cr = {
     .title = "sign and number ended by CR, no unit (opto-coupled calipers)",
     .measures = Quantity::length,
     .line = {.baud = 4800, .bits = 7, .parity = Parity::even, .stop = 2, .dtr = true, .rts = false},
-    .longest_frame = longest_line,
+    .longest_frame = SignCr::longest_line,
     .silence_s = 1,
     .lag_s = 0.05,
     .poll = "?\r",

@@ -17,10 +17,10 @@ extern const Format format_stx16;
 
 namespace {
 
-constexpr std::size_t frame_size = 16;
-
 class Stx16 final : public FixedFrames<Stx16> {
 public:
+    static constexpr std::size_t frame_size = 16;
+
     explicit Stx16(Start start) : FixedFrames(start, '\x02', frame_size) {}
 
     const char* frame(std::string_view bytes, Items& items) const {
@@ -58,7 +58,7 @@ const Format format_stx16 = {
     .title = "sixteen digits between STX and CR (hand-held force gauges)",
     .measures = Quantity::force,
     .line = {.baud = 9600, .bits = 8, .parity = Parity::none, .stop = 1, .dtr = true, .rts = true},
-    .longest_frame = frame_size,
+    .longest_frame = Stx16::frame_size,
     .silence_s = 1,
     .lag_s = 0.2,
     .poll = "",

@@ -15,10 +15,10 @@ extern const Format format_stx_xor12;
 
 namespace {
 
-constexpr std::size_t frame_size = 12;
-
 class StxXor12 final : public FixedFrames<StxXor12> {
 public:
+    static constexpr std::size_t frame_size = 12;
+
     StxXor12(Unit unit, Start start) : FixedFrames(start, '\x02', frame_size), unit_(unit) {}
 
     const char* frame(std::string_view bytes, Items& items) const {
@@ -49,7 +49,7 @@ const Format format_stx_xor12 = {
     .title = "sign, six figures and point between STX and ETX, with an XOR check",
     .measures = Quantity::force,
     .line = {.baud = 9600, .bits = 8, .parity = Parity::none, .stop = 1, .dtr = true, .rts = true},
-    .longest_frame = frame_size,
+    .longest_frame = StxXor12::frame_size,
     .silence_s = 0.5,
     .lag_s = 0.1,
     .poll = "",

@@ -19,10 +19,10 @@ extern const Format format_swabc;
 
 namespace {
 
-constexpr std::size_t frame_size = 17;
-
 class Swabc final : public FixedFrames<Swabc> {
 public:
+    static constexpr std::size_t frame_size = 17;
+
     Swabc(bool checksum, Start start) : FixedFrames(start, '\x02', frame_size + (checksum ? 1 : 0)), checksum_(checksum) {}
 
     const char* frame(std::string_view bytes, Items& items) const {
@@ -74,7 +74,7 @@ const Format format_swabc = {
     .title = "continuous frame with three status words (STX A B C weight tare CR)",
     .measures = Quantity::force,
     .line = {.baud = 9600, .bits = 8, .parity = Parity::none, .stop = 1, .dtr = true, .rts = true},
-    .longest_frame = frame_size + 1,
+    .longest_frame = Swabc::frame_size + 1,
     .silence_s = 0.5,
     .lag_s = 0.1,
     .poll = "",

@@ -20,12 +20,13 @@ extern const Format format_sync24_bits;
 
 namespace {
 
-constexpr std::size_t longest_line = 96;
 constexpr int bits_in_frame = 24;
 constexpr int frames_for_hint = 20;
 
 class Sync24Bits final : public Lines<Sync24Bits> {
 public:
+    static constexpr std::size_t longest_line = 96;
+
     Sync24Bits(const Options& options, Start start)
         : Lines(start, longest_line), start_bit_(options.choice("layout", {"plain", "start_bit"}, 0) == 1), unit_(options.unit()) {}
 
@@ -85,7 +86,7 @@ const Format format_sync24_bits = {
     .title = "24-bit caliper frame printed bit by bit (\"0,1,1,0,  1,0,0,1, …\")",
     .measures = Quantity::length,
     .line = {.baud = 9600, .bits = 8, .parity = Parity::none, .stop = 1, .dtr = true, .rts = true},
-    .longest_frame = longest_line,
+    .longest_frame = Sync24Bits::longest_line,
     .silence_s = 1,
     .lag_s = 0.15,
     .poll = "",

@@ -23,7 +23,6 @@ extern const Format format_sync2x24_hex;
 
 namespace {
 
-constexpr std::size_t longest_line = 32;
 constexpr std::int64_t word_span = 0x1000000, word_half = 0x800000;
 
 // millimetres = counts x 25.4 / counts_per_inch: exact where the quotient ends in time (every power of two and ten does),
@@ -62,6 +61,8 @@ private:
 
 class Sync2x24Hex final : public Lines<Sync2x24Hex> {
 public:
+    static constexpr std::size_t longest_line = 32;
+
     Sync2x24Hex(const Options& options, Start start)
         : Lines(start, longest_line),
           first_word_(options.choice("order", {"abs,rel", "rel,abs"}, 0) == options.choice("use", {"abs", "rel"}, 1)),
@@ -95,7 +96,7 @@ const Format format_sync2x24_hex = {
     .title = "two 24-bit caliper words in hexadecimal (\"01E240 005000\")",
     .measures = Quantity::length,
     .line = {.baud = 115200, .bits = 8, .parity = Parity::none, .stop = 1, .dtr = true, .rts = true},
-    .longest_frame = longest_line,
+    .longest_frame = Sync2x24Hex::longest_line,
     .silence_s = 1.5,
     .lag_s = 0.33,
     .poll = "",

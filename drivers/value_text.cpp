@@ -18,10 +18,10 @@ extern const Format format_value_text;
 
 namespace {
 
-constexpr std::size_t longest_line = 80;
-
 class ValueText final : public Lines<ValueText> {
 public:
+    static constexpr std::size_t longest_line = 80;
+
     ValueText(const Options& options, Start start)
         : Lines(start, longest_line), unit_(options.unit()), mark_(options.decimal(DecimalMark::point)) {}
 
@@ -55,7 +55,7 @@ const Format format_value_text = {
     .title = "a plain number a line, for turns, angles or counts (\"1600\")",
     .measures = Quantity::counts,
     .line = {.baud = 115200, .bits = 8, .parity = Parity::none, .stop = 1, .dtr = true, .rts = true},
-    .longest_frame = longest_line,
+    .longest_frame = ValueText::longest_line,
     .silence_s = 1,
     .lag_s = 0.02,
     .poll = "",

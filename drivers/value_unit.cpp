@@ -25,10 +25,10 @@ extern const Format format_value_unit;
 
 namespace {
 
-constexpr std::size_t longest_line = 80;
-
 class ValueUnit final : public Lines<ValueUnit> {
 public:
+    static constexpr std::size_t longest_line = 80;
+
     ValueUnit(const Options& options, Start start) : Lines(start, longest_line), mark_(options.decimal(DecimalMark::point)) {}
 
     void line(std::string_view text, Items& items) {
@@ -107,7 +107,7 @@ const Format format_value_unit = {
     .title = "a number and its unit, one line each (\"12.34 mm\")",
     .measures = Quantity::length,
     .line = {.baud = 9600, .bits = 8, .parity = Parity::none, .stop = 1, .dtr = true, .rts = true},
-    .longest_frame = longest_line,
+    .longest_frame = ValueUnit::longest_line,
     .silence_s = 0,
     .lag_s = 0.1,
     .poll = "",

@@ -16,12 +16,13 @@ extern const Format format_wg_xor15;
 
 namespace {
 
-constexpr std::size_t longest_line = 24;
-constexpr std::size_t frame_size = 13;  // without CR LF
 constexpr std::size_t checked_size = 11;
 
 class WgXor15 final : public Lines<WgXor15> {
 public:
+    static constexpr std::size_t longest_line = 24;
+    static constexpr std::size_t frame_size = 13;  // without CR LF
+
     explicit WgXor15(Start start) : Lines(start, longest_line) {}
 
     void line(std::string_view text, Items& items) {
@@ -51,7 +52,7 @@ const Format format_wg_xor15 = {
     .title = "header, figures, unit and an XOR check (\"WG004.139kg3D\")",
     .measures = Quantity::force,
     .line = {.baud = 9600, .bits = 8, .parity = Parity::none, .stop = 1, .dtr = true, .rts = true},
-    .longest_frame = longest_line,
+    .longest_frame = WgXor15::longest_line,
     .silence_s = 0.5,
     .lag_s = 0.1,
     .poll = "",

@@ -3,6 +3,7 @@
 //
 //   class MyFormat final : public Lines<MyFormat> {
 //   public:
+//       static constexpr std::size_t longest_line = 80;
 //       explicit MyFormat(Start start) : Lines(start, longest_line) {}
 //       void line(std::string_view text, Items& items) { … }  // one line without its ends, never empty
 //   };

@@ -1,8 +1,7 @@
-# Most of what a source takes to compile is the headers, so several share one compilation where a whole build is wanted. A file
-# that anybody may add, a format, a rule or a subject of tools/bench, stands alone: its names can't collide with another's.
+# Most of what a source takes to compile is the headers, so several share one compilation where a whole build is wanted. Names in
+# a room's unnamed namespaces must differ for it. What is compiled once for all, and the subjects of tools/bench, stand alone.
 set(CMAKE_UNITY_BUILD ${HALFTURN_TOGETHER})
-file(GLOB ALONE ${CMAKE_SOURCE_DIR}/drivers/*.cpp ${CMAKE_SOURCE_DIR}/src/watch/rules/*.cpp
-  ${CMAKE_SOURCE_DIR}/src/outside/*.cpp ${CMAKE_SOURCE_DIR}/tests/bench/*.cpp ${CMAKE_SOURCE_DIR}/tests/main.cpp)
+file(GLOB ALONE ${CMAKE_SOURCE_DIR}/src/outside/*.cpp ${CMAKE_SOURCE_DIR}/tests/bench/*.cpp ${CMAKE_SOURCE_DIR}/tests/main.cpp)
 set_source_files_properties(${ALONE} PROPERTIES SKIP_UNITY_BUILD_INCLUSION ON)
 
 # One room, one static library. A room with no source yet is left out, so rooms can be planned before they are built.
