@@ -208,7 +208,7 @@ bool takes_two(Op op) {
 }
 
 // d(result)/d(a) and d(result)/d(b).
-std::pair<double, double> slopes(Op op, double a, double b, double result) {
+std::pair<double, double> partials(Op op, double a, double b, double result) {
     switch (op) {
         case Op::add:
             return {1, 1};
@@ -317,7 +317,7 @@ Expression::Gradient Expression::gradient(const std::vector<double>& inputs) con
             stack.pop_back();
             Gradient& a = stack.back();
             const double result = apply(step.op, a.value, b.value);
-            const auto [by_a, by_b] = slopes(step.op, a.value, b.value, result);
+            const auto [by_a, by_b] = partials(step.op, a.value, b.value, result);
             // A constant part adds nothing, even where its slope does not exist (log of a negative base).
             for (std::size_t i = 0; i < inputs_; ++i)
                 a.derivatives[i] = (a.derivatives[i] == 0 ? 0 : by_a * a.derivatives[i]) +

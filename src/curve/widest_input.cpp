@@ -12,11 +12,11 @@ namespace halfturn::curve {
 
 namespace {
 
-constexpr std::uint32_t grips_drawn = 1u << 10;
-constexpr std::uint32_t frictions_per_grip = 4;
+constexpr std::uint32_t grips_compared = 1u << 10;
+constexpr std::uint32_t frictions_compared = 4;
 
 double band_width_N(const SeatFacts& facts, std::uint64_t seed) {
-    auto forces = break_loose_forces_N(facts, draw_grips(facts, grips_drawn, seed), frictions_per_grip);
+    auto forces = break_loose_forces_N(facts, draw_grips(facts, grips_compared, seed), frictions_compared);
     const Band band = band_of(forces);
     return band.high - band.low;
 }

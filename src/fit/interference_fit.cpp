@@ -7,12 +7,12 @@
 
 #include "core/failure.hpp"
 #include "core/number_text.hpp"
+#include "fit/materials.hpp"
 
 namespace halfturn::fit {
 
 namespace {
 
-constexpr double MPa_per_GPa = 1000;
 constexpr double um_per_mm = 1000;
 
 double square(double x) { return x * x; }

@@ -12,6 +12,8 @@
 
 namespace halfturn::fit {
 
+inline constexpr double MPa_per_GPa = 1000;
+
 struct Material {
     std::string name;
     double E_GPa = 0;

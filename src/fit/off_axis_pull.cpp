@@ -11,7 +11,7 @@
 namespace halfturn::fit {
 namespace {
 
-constexpr double pi = std::numbers::pi;
+using std::numbers::pi;
 constexpr double lock_number = 0.30, stiffer_number = 0.15;
 constexpr double locked_force = 6;
 

@@ -74,7 +74,7 @@ void require(bool holds, const std::string& text) {
     if (!holds) throw BadInput(text);
 }
 
-std::string mm(double value) { return figures_text(value, 4) + " mm"; }
+std::string length_text(double value_mm) { return figures_text(value_mm, 4) + " mm"; }
 
 // As many balls as go in past the open side: the filling angle is about 186° (common practice).
 int count_by_rule(double pitch_mm, double ball_mm) {
@@ -110,29 +110,29 @@ void shape_ring(RingSection& ring, const RingMeasures& measured, const KnownRing
     ring.groove_bottom_mm = measured.groove_bottom_mm.value_or((size.d_mm + D) / 2 + ring.ball_mm + 0.006);
     ring.groove_radius_mm = measured.groove_radius_mm.value_or(0.53 * ring.ball_mm);
     require(ring.groove_bottom_mm > size.d_mm && ring.groove_bottom_mm < D - 0.1,
-            "The groove bottom of " + mm(ring.groove_bottom_mm) +
-                " must lie between the bore and the outside (" + mm(D) +
+            "The groove bottom of " + length_text(ring.groove_bottom_mm) +
+                " must lie between the bore and the outside (" + length_text(D) +
                 "). Check the ball diameter or the groove bottom.");
     require(ring.groove_radius_mm >= 0.5 * ring.ball_mm && ring.groove_radius_mm <= 0.75 * ring.ball_mm,
-            "The groove radius of " + mm(ring.groove_radius_mm) + " doesn't fit a ball of " +
-                mm(ring.ball_mm) + ": it must be 0.5 to 0.75 of the ball. Leave it out to use 0.53.");
+            "The groove radius of " + length_text(ring.groove_radius_mm) + " doesn't fit a ball of " +
+                length_text(ring.ball_mm) + ": it must be 0.5 to 0.75 of the ball. Leave it out to use 0.53.");
 
     const double factor = known ? known->shoulder_factor : 0.38;
     ring.shoulder_mm = measured.shoulder_mm.value_or(ring.groove_bottom_mm - factor * ring.ball_mm);
     const double depth = (ring.groove_bottom_mm - ring.shoulder_mm) / 2;
     require(depth > 0 && depth < ring.groove_radius_mm,
-            "The shoulder diameter of " + mm(ring.shoulder_mm) + " must be smaller than the groove bottom (" +
-                mm(ring.groove_bottom_mm) + "), by less than a ball. Measure the shoulder again.");
+            "The shoulder diameter of " + length_text(ring.shoulder_mm) + " must be smaller than the groove bottom (" +
+                length_text(ring.groove_bottom_mm) + "), by less than a ball. Measure the shoulder again.");
     ring.groove_half_width_mm = std::sqrt(depth * (2 * ring.groove_radius_mm - depth));
     const double land_mm = size.B_mm / 2 - ring.groove_half_width_mm;
     require(land_mm > 0.02 * size.B_mm,
-            "The groove is wider than the ring: " + mm(2 * ring.groove_half_width_mm) + " in a width of " +
-                mm(size.B_mm) + ". Check the ball diameter, the shoulder diameter and the width.");
+            "The groove is wider than the ring: " + length_text(2 * ring.groove_half_width_mm) + " in a width of " +
+                length_text(size.B_mm) + ". Check the ball diameter, the shoulder diameter and the width.");
 
     ring.chamfer_mm = measured.chamfer_mm.value_or(known ? known->chamfer_mm : 0.07 * size.B_mm);
     require(ring.chamfer_mm > 0 && ring.chamfer_mm < 0.3 * size.B_mm,
-            "The chamfer of " + mm(ring.chamfer_mm) + " must be between 0 and 0.3 of the width (" +
-                mm(size.B_mm) + ").");
+            "The chamfer of " + length_text(ring.chamfer_mm) + " must be between 0 and 0.3 of the width (" +
+                length_text(size.B_mm) + ").");
 
     ring.recess_mm = ring.shoulder_mm;
     ring.recess_depth_mm = 0;
@@ -143,15 +143,15 @@ void shape_ring(RingSection& ring, const RingMeasures& measured, const KnownRing
         ring.recess_mm = measured.recess_mm.value_or(std::clamp(by_rule, ring.shoulder_mm, most));
         ring.recess_depth_mm = measured.recess_depth_mm.value_or(0.65 * land_mm);
         require(ring.recess_mm >= ring.shoulder_mm && ring.recess_mm < D - 2 * ring.chamfer_mm,
-                "The recess diameter of " + mm(ring.recess_mm) + " must lie between the shoulder (" +
-                    mm(ring.shoulder_mm) + ") and the outside less its chamfers (" +
-                    mm(D - 2 * ring.chamfer_mm) + ").");
+                "The recess diameter of " + length_text(ring.recess_mm) + " must lie between the shoulder (" +
+                    length_text(ring.shoulder_mm) + ") and the outside less its chamfers (" +
+                    length_text(D - 2 * ring.chamfer_mm) + ").");
         require(ring.recess_depth_mm > 0 && ring.recess_depth_mm < 0.98 * land_mm,
-                "The recess depth of " + mm(ring.recess_depth_mm) +
-                    " must leave some of the shoulder beside the groove (" + mm(land_mm) + " wide).");
+                "The recess depth of " + length_text(ring.recess_depth_mm) +
+                    " must leave some of the shoulder beside the groove (" + length_text(land_mm) + " wide).");
     }
     require(D - ring.shoulder_mm > 2 * ring.chamfer_mm,
-            "The shoulder diameter of " + mm(ring.shoulder_mm) + " leaves no wall outside it.");
+            "The shoulder diameter of " + length_text(ring.shoulder_mm) + " leaves no wall outside it.");
     measure_area(ring);
 }
 
@@ -163,11 +163,11 @@ RingSection ring_section(const BearingSize& size, const RingMeasures& measured) 
                 "A bearing needs its bore d, outside D and width B in mm, each above 0 and below 1000.");
     }
     require(size.D_mm > 1.1 * size.d_mm && size.D_mm < 6 * size.d_mm,
-            "The outside D of " + mm(size.D_mm) + " doesn't fit a ball bearing with a bore d of " +
-                mm(size.d_mm) + ".");
+            "The outside D of " + length_text(size.D_mm) + " doesn't fit a ball bearing with a bore d of " +
+                length_text(size.d_mm) + ".");
     require(size.B_mm > 0.05 * (size.D_mm - size.d_mm) && size.B_mm < 3 * (size.D_mm - size.d_mm),
-            "The width B of " + mm(size.B_mm) + " doesn't fit a ring of " + mm(size.d_mm) + " by " +
-                mm(size.D_mm) + ".");
+            "The width B of " + length_text(size.B_mm) + " doesn't fit a ring of " + length_text(size.d_mm) + " by " +
+                length_text(size.D_mm) + ".");
 
     RingSection ring;
     ring.d_mm = size.d_mm;
@@ -190,15 +190,15 @@ RingSection ring_section(const BearingSize& size, const RingMeasures& measured) 
     }
     require(ring.ball_mm > 0.1 * (size.D_mm - size.d_mm) && ring.ball_mm < 0.45 * (size.D_mm - size.d_mm) &&
                 ring.ball_mm < 0.95 * size.B_mm,
-            "A ball of " + mm(ring.ball_mm) + " doesn't fit between " + mm(size.d_mm) + " and " +
-                mm(size.D_mm) + " in a width of " + mm(size.B_mm) +
+            "A ball of " + length_text(ring.ball_mm) + " doesn't fit between " + length_text(size.d_mm) + " and " +
+                length_text(size.D_mm) + " in a width of " + length_text(size.B_mm) +
                 ". Measure the ball again or leave it out.");
     const double pitch_mm = (size.d_mm + size.D_mm) / 2;
     ring.ball_count =
         measured.ball_count.value_or(known ? known->ball_count : count_by_rule(pitch_mm, ring.ball_mm));
     require(
         ring.ball_count >= 3 && ring.ball_count * std::asin(ring.ball_mm / pitch_mm) < std::numbers::pi,
-        "There is no room for " + std::to_string(ring.ball_count) + " balls of " + mm(ring.ball_mm) + ".");
+        "There is no room for " + std::to_string(ring.ball_count) + " balls of " + length_text(ring.ball_mm) + ".");
     shape_ring(ring, measured, known);
 
     // The doubt in the ball carries to the section; what was measured stays. A recess or chamfer by the rule is off by

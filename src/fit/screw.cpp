@@ -4,14 +4,14 @@
 #include <numbers>
 
 #include "core/failure.hpp"
+#include "fit/materials.hpp"
 
 namespace halfturn::fit {
 
 namespace {
 
-constexpr double pi = std::numbers::pi;
+using std::numbers::pi;
 constexpr double mm_per_m = 1000;
-constexpr double MPa_per_GPa = 1000;
 
 double wedged_friction(const ScrewThread& screw) {
     return screw.friction / std::cos(screw.half_angle_deg * pi / 180);

@@ -39,4 +39,6 @@ std::vector<Seen> play_through(const Format& format, const Settings& settings, c
 // What a reading says, without marks and clocks: value, unit and channel.
 std::vector<std::string> reading_texts(const Capture& capture, std::string_view bytes);
 
+inline bool mentions(std::string_view text, std::string_view word) { return text.find(word) != std::string_view::npos; }
+
 }  // namespace halfturn::test

@@ -20,8 +20,6 @@ std::string refusal(std::string_view toml) {
     return "";
 }
 
-bool mentions(const std::string& text, std::string_view word) { return text.find(word) != std::string::npos; }
-
 const std::string head = "title = \"x\"\nmeasures = \"force\"\n";
 
 }  // namespace

@@ -16,8 +16,6 @@ std::string refusal(std::string_view id, const Settings& settings) {
     return "";
 }
 
-bool mentions(const std::string& text, std::string_view word) { return text.find(word) != std::string::npos; }
-
 }  // namespace
 
 TEST_CASE("a setting that no format knows is refused, and the nearest one named") {

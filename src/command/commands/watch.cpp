@@ -34,10 +34,10 @@ constexpr Instant line_every = 2 * nanoseconds_per_second;   // in a pipe, when 
 constexpr Instant draw_every = nanoseconds_per_second / 10;
 constexpr Instant bell_every = 700'000'000;
 
-class Bench {
+class OneJob {
 public:
     // `also` is called after every change too: the page.
-    Bench(live::LiveJob& job, bool quiet, bool by_keys, std::function<void()> also)
+    OneJob(live::LiveJob& job, bool quiet, bool by_keys, std::function<void()> also)
         : job_(job), quiet_(quiet), by_keys_(by_keys), also_(std::move(also)) {}
 
     void run() {
@@ -169,7 +169,7 @@ void run_with_page(live::LiveJob& live_job, const WatchOptions& options, bool by
     const auto shown = desk.show(live_job);
     std::fprintf(options.json ? stderr : stdout, "The page is at %s\n", server.address().c_str());
     std::fflush(stdout);
-    Bench(live_job, options.json, by_keys && !options.json, [&desk] { desk.changed(); }).run();
+    OneJob(live_job, options.json, by_keys && !options.json, [&desk] { desk.changed(); }).run();
     desk.changed();
     std::this_thread::sleep_for(last_word_takes);
 }
@@ -199,7 +199,7 @@ void run(const WatchOptions& options, Status& status) {
     how.unattended = !by_keys && !options.screen;
     live::LiveJob live_job(std::move(frozen.set_up), how);
     if (options.screen) run_with_page(live_job, options, by_keys);
-    else Bench(live_job, options.json, by_keys && !options.json, {}).run();
+    else OneJob(live_job, options.json, by_keys && !options.json, {}).run();
 
     for (const auto& remark : live_job.recorder_remarks()) std::fprintf(stderr, "halfturn: %s\n", remark.c_str());
     if (!live_job.recorded()) std::fprintf(stderr, "halfturn: the record is not complete: %s\n", live_job.record_problem().c_str());

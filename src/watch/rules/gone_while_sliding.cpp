@@ -9,7 +9,7 @@ namespace {
 // Until this share of the seat a normal ring still holds two fifths of its grip and more.
 constexpr double early_share = 0.5;
 // A hand that backs off turns the screw back by what the press was stretched; this much of it is told from an even slide.
-constexpr double unwound_share = 0.5;
+constexpr double let_go_share = 0.5;
 constexpr double least_unwound_turns = 0.01;
 
 class GoneWhileSliding : public Rule {
@@ -41,7 +41,7 @@ private:
     bool backed_off(const View& view) const {
         const double N_per_turn = view.set_up.stiffness_N_per_mm.mid * view.set_up.pitch_mm;
         const double stretch_turns = N_per_turn > 0 ? held_N_ / N_per_turn : 0;
-        return view.progress.turned_back() > std::max(least_unwound_turns, unwound_share * stretch_turns);
+        return view.progress.turned_back() > std::max(least_unwound_turns, let_go_share * stretch_turns);
     }
     double held_N_ = 0, slid_mm_ = 0;  // at the last reading that still showed the ring held
 };
