@@ -1,5 +1,5 @@
-// How a subcommand joins the program: src/command/commands/<name>.cpp defines add_<name>(app, status), which adds itself
-// to the option parser and, when chosen, does its work and sets the exit status. CMake writes the list.
+// How a subcommand joins the program: src/command/commands/<name>.cpp defines the constant command_<name>, whose add_options
+// says what it takes and, when it was chosen, does its work and sets the exit status. CMake writes the list.
 #pragma once
 
 #include <string>
@@ -14,7 +14,11 @@ struct Status {
     int code = 0;
 };
 
-void add_all(CLI::App& app, Status& status);
+struct Command {
+    const char* name;
+    const char* description;
+    void (*add_options)(CLI::App* command, Status& status);
+};
 
 // Writes the text to standard output and checks that it arrived (a full disk behind a redirect is a Failure).
 void print(const std::string& text);

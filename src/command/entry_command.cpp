@@ -18,14 +18,12 @@ void tell_entry(record::Store& store, std::int64_t entry, bool json) {
     print("Kept as entry " + std::to_string(entry) + ".\nHead of the store " + head + "\n");
 }
 
-void add_entry_command(CLI::App& app, const std::string& name, const std::string& help, const std::string& text_help,
-                       bool text_needed, const KeepEntry& keep) {
+void add_entry_options(CLI::App* command, const std::string& text_help, bool text_needed, const KeepEntry& keep) {
     struct Options {
         std::string store, id, text, who;
         bool json = false;
     };
     auto options = std::make_shared<Options>();
-    auto* command = app.add_subcommand(name, help);
     command->add_option("id", options->id, "The job's number or id")->required();
     command->add_option("text", options->text, text_help)->required(text_needed);
     command->add_option("--who", options->who, "Your name")->required();

@@ -12,9 +12,8 @@ namespace halfturn::command {
 // Keeps the entry and returns its number.
 using KeepEntry = std::function<std::int64_t(record::Store& store, const record::JobRow& job, const std::string& who, const std::string& text)>;
 
-// NAME ID TEXT --who NAME [--store FILE] [--json]; `text_needed` makes TEXT a must.
-void add_entry_command(CLI::App& app, const std::string& name, const std::string& help, const std::string& text_help,
-                       bool text_needed, const KeepEntry& keep);
+// ID TEXT --who NAME [--store FILE] [--json]; `text_needed` makes TEXT a must.
+void add_entry_options(CLI::App* command, const std::string& text_help, bool text_needed, const KeepEntry& keep);
 
 // Tells what was kept and the chain's new head.
 void tell_entry(record::Store& store, std::int64_t entry, bool json);

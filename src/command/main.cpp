@@ -1,8 +1,8 @@
 // halfturn: the press-job instrument. Everything it can do is one file in commands/.
-#include <algorithm>
 #include <csignal>
 #include <cstdio>
 #include <exception>
+#include <string_view>
 
 #include "command/command_list.hpp"
 #include "core/failure.hpp"
@@ -14,19 +14,14 @@ void print(const std::string& text) {
         throw Failure("can't write to standard output: the disk behind it may be full, or its reader has gone");
 }
 
-void add_all(CLI::App& app, Status& status) {
-    for (const Command& command : commands) command.add(app, status);
-}
-
 namespace {
 
-// Only the one that is wanted: building the options of all takes longer than most commands run. All of them when there is none
-// of that name, for --help and for the message that says so.
-void add_commands(CLI::App& app, Status& status, std::string wanted) {
-    std::replace(wanted.begin(), wanted.end(), '-', '_');
-    for (const Command& command : commands)
-        if (command.file == wanted) return command.add(app, status);
-    add_all(app, status);
+// Building the options of all takes longer than most commands run, so only the one that is wanted has them. Where there is none
+// of that name they stand there by name, for --help and for the message that says so.
+void add_commands(CLI::App& app, Status& status, std::string_view wanted) {
+    for (const Command* command : commands)
+        if (command->name == wanted) return command->add_options(app.add_subcommand(command->name, command->description), status);
+    for (const Command* command : commands) app.add_subcommand(command->name, command->description);
 }
 
 }  // namespace

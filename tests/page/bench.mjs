@@ -10,6 +10,8 @@ mkdirSync(shots, { recursive: true });
 export const folder = mkdtempSync(path.join(tmpdir(), "halfturn-page-"));
 
 export const halfturn = (...words) => String(execFileSync(path.join(bin, "halfturn"), words));
+// What the store holds, asked from outside while the program may be writing.
+export const ask = (store, sql) => String(execFileSync("sqlite3", ["-readonly", "-cmd", ".timeout 5000", store, sql])).trim();
 export const example = (kind) => halfturn("example", kind);
 // A file of the given text in the tests' folder.
 export function file(name, text) {
@@ -27,8 +29,9 @@ export function start(program, words, stdio) {
 }
 
 let stores = 0;
+export const new_store = () => path.join(folder, `store${++stores}.db`);
 // {child, address, store, end()}. `rig` is a file, the example's when none is given; `store` one of its own.
-export async function serve(more = [], rig = file("rig.toml", example("rig")), store = path.join(folder, `store${++stores}.db`)) {
+export async function serve(more = [], rig = file("rig.toml", example("rig")), store = new_store()) {
   const child = start("halfturn", ["serve", "--json", "--port", "0", "--rig", rig, "--store", store, ...more], ["ignore", "pipe", "inherit"]);
   const address = await new Promise((found, failed) => {
     let text = "";

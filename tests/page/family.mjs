@@ -3,7 +3,7 @@
 import assert from "node:assert/strict";
 import { execFileSync } from "node:child_process";
 import path from "node:path";
-import { bin, example, file, folder, halfturn, serve } from "./bench.mjs";
+import { ask, bin, example, file, folder, halfturn, new_store, serve } from "./bench.mjs";
 import { rig_with_instruments } from "./seat.mjs";
 import { Visit, until } from "./visit.mjs";
 
@@ -11,7 +11,7 @@ const earlier = 5;
 
 // Clean pulls on five castor forks.
 function store_with_jobs() {
-  const store = path.join(folder, "family.db"), rig = file("family-rig.toml", example("rig"));
+  const store = new_store(), rig = file("family-rig.toml", example("rig"));
   for (let i = 1; i <= earlier; ++i) {
     const job = file("family-job.toml", example("job").replace("castor fork 17", `castor fork ${100 + i}`)), log = path.join(folder, "family-log.jsonl");
     execFileSync(path.join(bin, "halfturn-practice"), ["log", "clean", "--seed", String(i), "--out", log]);
@@ -71,7 +71,7 @@ export const tests = {
     const started = `${earlier + 1}`;
     let set_up = "";
     for (const end = Date.now() + 20000; Date.now() < end && !mark.test(set_up); await new Promise((later) => setTimeout(later, 200)))
-      set_up = String(execFileSync("sqlite3", ["-readonly", store, `SELECT json FROM set_ups WHERE job = ${started}`]));
+      set_up = ask(store, `SELECT json FROM set_ups WHERE job = ${started}`);
     assert.match(set_up, mark);
     instruments.end();
     await server.end();

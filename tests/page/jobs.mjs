@@ -127,7 +127,7 @@ export const tests = {
     const visit = await Visit.open(browser, "form-phone", "phone", server.address);
     await visit.write("#f-designation", "6902");
     // A bearing with two numbers is offered once; what was written first may still be on its way.
-    await until(visit.page, () => document.querySelectorAll(".found button").length === 1, null, 10000);
+    await until(visit.page, () => document.querySelectorAll('[aria-label="Bearings found"] button').length === 1, null, 10000);
     await visit.look("found");
     await visit.page.keyboard.press("Tab");
     await visit.page.keyboard.press("Enter");

@@ -1,13 +1,10 @@
 // The end of a job on the page: what was found at the seat goes into the store with its photo, and a set goes from seat to seat.
 import assert from "node:assert/strict";
 import { createHash } from "node:crypto";
-import { execFileSync } from "node:child_process";
 import { symlinkSync, rmSync, existsSync } from "node:fs";
 import path from "node:path";
-import { example, file, folder, halfturn, serve, start } from "./bench.mjs";
+import { ask, example, file, folder, halfturn, serve, start } from "./bench.mjs";
 import { Visit, until } from "./visit.mjs";
-
-const ask = (store, sql) => String(execFileSync("sqlite3", ["-readonly", store, sql])).trim();
 
 // Width and height from a JPEG's frame header (ITU-T T.81, B.2.2).
 function jpeg_size(bytes) {

@@ -1,7 +1,7 @@
 # Most of what a source takes to compile is the headers, so several share one compilation where a whole build is wanted. Names in
 # a room's unnamed namespaces must differ for it. What is compiled once for all, and the subjects of tools/bench, stand alone.
 set(CMAKE_UNITY_BUILD ${HALFTURN_TOGETHER})
-set(CMAKE_UNITY_BUILD_BATCH_SIZE 20)  # some half a gigabyte a compilation
+set(CMAKE_UNITY_BUILD_BATCH_SIZE 20)  # a compilation takes up to 1.4 GB
 file(GLOB ALONE ${CMAKE_SOURCE_DIR}/src/outside/*.cpp ${CMAKE_SOURCE_DIR}/tests/bench/*.cpp ${CMAKE_SOURCE_DIR}/tests/main.cpp)
 set_source_files_properties(${ALONE} PROPERTIES SKIP_UNITY_BUILD_INCLUSION ON)
 

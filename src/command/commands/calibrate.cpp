@@ -5,10 +5,9 @@
 #include "command/command.hpp"
 
 namespace halfturn::command {
+namespace {
 
-void add_calibrate(CLI::App& app, Status& status) {
-    auto* calibrate =
-        app.add_subcommand("calibrate", "Calibrate force, travel, stiffness and pitch, with uncertainty");
+void add_calibrate(CLI::App* calibrate, Status& status) {
     calibrate->require_subcommand(1);
     add_calibrate_rig(*calibrate);
     add_calibrate_stray(*calibrate);
@@ -20,5 +19,10 @@ void add_calibrate(CLI::App& app, Status& status) {
     add_calibrate_statement(*calibrate);
     add_calibrate_class(*calibrate);
 }
+
+}  // namespace
+
+extern const Command command_calibrate;
+const Command command_calibrate{"calibrate", "Calibrate force, travel, stiffness and pitch, with uncertainty", add_calibrate};
 
 }  // namespace halfturn::command

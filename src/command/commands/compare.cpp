@@ -42,11 +42,8 @@ void list_like(record::Store& store, const CompareOptions& options) {
     print(options.json ? like_json(like) + "\n" : like_text(like));
 }
 
-}  // namespace
-
-void add_compare(CLI::App& app, Status&) {
+void add_compare(CLI::App* command, Status&) {
     auto options = std::make_shared<CompareOptions>();
-    auto* command = app.add_subcommand("compare", "Lay recorded jobs over one another, or find those most like one");
     command->add_option("ids", options->ids, "Two to twelve jobs, by number or id, the first being what the others are compared with; one alone: find those most like it")->required();
     add_store_option(*command, options->store);
     command->add_option("--align", options->align, "Lay the curves together at contact or at release")->check(CLI::IsMember({"contact", "release"}));
@@ -58,5 +55,10 @@ void add_compare(CLI::App& app, Status&) {
         else compare_jobs(store, *options);
     });
 }
+
+}  // namespace
+
+extern const Command command_compare;
+const Command command_compare{"compare", "Lay recorded jobs over one another, or find those most like one", add_compare};
 
 }  // namespace halfturn::command

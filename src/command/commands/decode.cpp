@@ -50,11 +50,8 @@ void run(const Choices& choices) {
     print(out);
 }
 
-}  // namespace
-
-void add_decode(CLI::App& app, Status&) {
+void add_decode(CLI::App* decode, Status&) {
     auto choices = std::make_shared<Choices>();
-    auto* decode = app.add_subcommand("decode", "Show what an instrument's bytes mean, one JSON object a line");
     decode->add_option("FILE", choices->file, "a capture NAME.json (bytes in NAME.bin), or with --format a file of bare bytes")
         ->required();
     decode->add_option("--format", choices->format, "id of the wire format of a file of bare bytes, as value-unit");
@@ -64,5 +61,10 @@ void add_decode(CLI::App& app, Status&) {
     decode->add_flag("--json", choices->json, "one JSON object a line (there is no other form)");
     decode->callback([choices] { run(*choices); });
 }
+
+}  // namespace
+
+extern const Command command_decode;
+const Command command_decode{"decode", "Show what an instrument's bytes mean, one JSON object a line", add_decode};
 
 }  // namespace halfturn::command

@@ -8,11 +8,11 @@
 #include "core/nearest_word.hpp"
 
 namespace halfturn::command {
+namespace {
 
-void add_example(CLI::App& app, Status&) {
+void add_example(CLI::App* command, Status&) {
     struct Options { std::string kind; bool json = false; };
     auto options = std::make_shared<Options>();
-    auto* command = app.add_subcommand("example", "Print a commented file to start from: job, job-in, rig, fit, budget, …");
     command->add_option("kind", options->kind, "Which one; without it, the list");
     command->add_flag("--json", options->json, "Print as JSON");
     command->callback([options] {
@@ -42,5 +42,10 @@ void add_example(CLI::App& app, Status&) {
         print(json.take() + "\n");
     });
 }
+
+}  // namespace
+
+extern const Command command_example;
+const Command command_example{"example", "Print a commented file to start from: job, job-in, rig, fit, budget, …", add_example};
 
 }  // namespace halfturn::command

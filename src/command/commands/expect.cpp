@@ -31,13 +31,8 @@ void run(const ExpectOptions& options) {
                        : curve::expectation_text(expectation, facts));
 }
 
-}  // namespace
-
-void add_expect(CLI::App& app, Status&) {
+void add_expect(CLI::App* command, Status&) {
     auto options = std::make_shared<ExpectOptions>();
-    auto* command = app.add_subcommand(
-        "expect",
-        "The force this job should need, turn by turn, how sure that is, and what would make it surer");
     command->add_option("job", options->job, "Job file (TOML)")->required();
     command->add_option("--rig", options->rig, "Rig file (TOML): the screw, the press and its instruments");
     command->add_option("--seed", options->seed, "Seed of the sampling; the same seed gives the same numbers")
@@ -48,5 +43,10 @@ void add_expect(CLI::App& app, Status&) {
     command->add_flag("--json", options->json, "Print JSON");
     command->callback([options] { run(*options); });
 }
+
+}  // namespace
+
+extern const Command command_expect;
+const Command command_expect{"expect", "The force this job should need, turn by turn, how sure that is, and what would make it surer", add_expect};
 
 }  // namespace halfturn::command

@@ -90,11 +90,8 @@ void export_job(record::Store& store, const ExportOptions& options) {
     tell(options, csv ? "samples" : "events", file, job.job_id, output.bytes());
 }
 
-}  // namespace
-
-void add_export(CLI::App& app, Status&) {
+void add_export(CLI::App* command, Status&) {
     auto options = std::make_shared<ExportOptions>();
-    auto* command = app.add_subcommand("export", "Write a job for other programs, or copy the whole store into one file");
     command->add_option("id", options->id, "The job's number or id");
     auto* csv = command->add_option("--csv", options->csv, "Decoded samples as CSV (RFC 4180) into this file; - prints them");
     command->add_flag("--units-row", options->units_row, "A second line in the CSV with each column's unit")->needs(csv);
@@ -119,5 +116,10 @@ void add_export(CLI::App& app, Status&) {
         tell(*options, "the store", options->copy, {}, static_cast<std::size_t>(facts.st_size));
     });
 }
+
+}  // namespace
+
+extern const Command command_export;
+const Command command_export{"export", "Write a job for other programs, or copy the whole store into one file", add_export};
 
 }  // namespace halfturn::command

@@ -164,13 +164,8 @@ void run(const FitOptions& options) {
     print(options.text ? "Interference fit, " + options.file + "\n" + sheet.text() : sheet.take_json());
 }
 
-}  // namespace
-
-void add_fit(CLI::App& app, Status&) {
+void add_fit(CLI::App* command, Status&) {
     auto options = std::make_shared<FitOptions>();
-    auto* command = app.add_subcommand("fit",
-                                       "Pressure, stresses, changes of size, force and torque of an "
-                                       "interference fit, from a TOML file to JSON");
     command
         ->add_option("file", options->file,
                      "TOML file: diameters, elastic constants and the interference or the pressure")
@@ -180,5 +175,10 @@ void add_fit(CLI::App& app, Status&) {
     command->add_flag("--text", options->text, "Print a sheet for people instead of JSON")->excludes(json);
     command->callback([options] { run(*options); });
 }
+
+}  // namespace
+
+extern const Command command_fit;
+const Command command_fit{"fit", "Pressure, stresses, changes of size, force and torque of an interference fit, from a TOML file to JSON", add_fit};
 
 }  // namespace halfturn::command

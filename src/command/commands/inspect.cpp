@@ -35,11 +35,8 @@ void inspect(InspectOptions options) {
     tell_entry(store, entry, options.json);
 }
 
-}  // namespace
-
-void add_inspect(CLI::App& app, Status&) {
+void add_inspect(CLI::App* command, Status&) {
     auto options = std::make_shared<InspectOptions>();
-    auto* command = app.add_subcommand("inspect", "Record what was found at a seat: its size, what was seen, what was decided");
     command->add_option("id", options->id, "The job's number or id; without it, --item and --seat name the seat");
     command->add_option("--item", options->item, "The item, when no job is named");
     command->add_option("--seat", options->seat, "The seat in it");
@@ -60,5 +57,10 @@ void add_inspect(CLI::App& app, Status&) {
     command->add_flag("--json", options->json, "Print the entry's number and the chain's head as JSON");
     command->callback([options] { inspect(*options); });
 }
+
+}  // namespace
+
+extern const Command command_inspect;
+const Command command_inspect{"inspect", "Record what was found at a seat: its size, what was seen, what was decided", add_inspect};
 
 }  // namespace halfturn::command

@@ -25,11 +25,8 @@ void list_formats(bool json) {
     print(json ? out.end().end().take() + "\n" : text);
 }
 
-}  // namespace
-
-void add_instruments(CLI::App& app, Status&) {
+void add_instruments(CLI::App* command, Status&) {
     auto json = std::make_shared<bool>(false);
-    auto* command = app.add_subcommand("instruments", "List serial ports; listen to an instrument, see how good it is, save it for the rig file");
     command->add_flag("--json", *json, "Print JSON");
     command->require_subcommand(0, 1);
     auto* formats = command->add_subcommand("formats", "List the wire formats that can be read");
@@ -42,5 +39,10 @@ void add_instruments(CLI::App& app, Status&) {
         if (command->get_subcommands().empty()) list_instruments(*json);
     });
 }
+
+}  // namespace
+
+extern const Command command_instruments;
+const Command command_instruments{"instruments", "List serial ports; listen to an instrument, see how good it is, save it for the rig file", add_instruments};
 
 }  // namespace halfturn::command

@@ -91,11 +91,8 @@ void run(const JudgeOptions& options, Status& status) {
     status.code = call_exit_status(judgement.call);
 }
 
-}  // namespace
-
-void add_judge(CLI::App& app, Status& status) {
+void add_judge(CLI::App* command, Status& status) {
     auto options = std::make_shared<JudgeOptions>();
-    auto* command = app.add_subcommand("judge", "Judge a log of another logger: CSV (t_s, force_N, turns, …) or JSON lines of bytes");
     command->add_option("log", options->log, "The log")->required();
     command->add_option("--job", options->job, "Job file (TOML)")->required();
     command->add_option("--rig", options->rig, "Rig file (TOML); for a CSV log it needs no ports")->required();
@@ -106,5 +103,10 @@ void add_judge(CLI::App& app, Status& status) {
     command->add_flag("--json", options->json, "Print JSON");
     command->callback([options, &status] { run(*options, status); });
 }
+
+}  // namespace
+
+extern const Command command_judge;
+const Command command_judge{"judge", "Judge a log of another logger: CSV (t_s, force_N, turns, …) or JSON lines of bytes", add_judge};
 
 }  // namespace halfturn::command

@@ -4,9 +4,15 @@
 #include "review/entries.hpp"
 
 namespace halfturn::command {
+namespace {
 
-void add_note(CLI::App& app, Status&) {
-    add_entry_command(app, "note", "Add a note to a recorded job", "The note", true, review::add_note);
+void add_note(CLI::App* command, Status&) {
+    add_entry_options(command, "The note", true, review::add_note);
 }
+
+}  // namespace
+
+extern const Command command_note;
+const Command command_note{"note", "Add a note to a recorded job", add_note};
 
 }  // namespace halfturn::command

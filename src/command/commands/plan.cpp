@@ -49,12 +49,8 @@ void run(const PlanOptions& options, Status& status) {
     status.code = plan::answer_exit_status(made.plan.answer);
 }
 
-}  // namespace
-
-void add_plan(CLI::App& app, Status& status) {
+void add_plan(CLI::App* command, Status& status) {
     auto options = std::make_shared<PlanOptions>();
-    auto* command = app.add_subcommand(
-        "plan", "Whether a job goes with the parts at hand: which of them, what force and torque, what to mind, in what order");
     command->add_option("job", options->job, "Job file (TOML)")->required();
     command->add_option("--rig", options->rig, "Rig file (TOML): the screw, the press and its instruments");
     command->add_option("--inventory", options->inventory,
@@ -68,5 +64,10 @@ void add_plan(CLI::App& app, Status& status) {
     command->footer("Exit status: 0 go ahead, 10 with care, 20 not this way, 2 bad input, 1 failure.");
     command->callback([options, &status] { run(*options, status); });
 }
+
+}  // namespace
+
+extern const Command command_plan;
+const Command command_plan{"plan", "Whether a job goes with the parts at hand: which of them, what force and torque, what to mind, in what order", add_plan};
 
 }  // namespace halfturn::command

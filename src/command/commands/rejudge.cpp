@@ -72,11 +72,8 @@ std::string as_text(const record::JobRow& job, const record::Rejudged& again) {
     return text;
 }
 
-}  // namespace
-
-void add_rejudge(CLI::App& app, Status& status) {
+void add_rejudge(CLI::App* command, Status& status) {
     auto options = std::make_shared<RejudgeOptions>();
-    auto* command = app.add_subcommand("rejudge", "Judge recorded jobs again from their stored bytes and compare");
     command->add_option("id", options->id, "The job's number or id, or: all")->required();
     add_store_option(*command, options->store);
     command->add_flag("--keep", options->keep, "Store the new judgement beside the older ones");
@@ -130,5 +127,10 @@ void add_rejudge(CLI::App& app, Status& status) {
         status.code = different + unreadable == 0 ? call_exit_status(worst) : 1;
     });
 }
+
+}  // namespace
+
+extern const Command command_rejudge;
+const Command command_rejudge{"rejudge", "Judge recorded jobs again from their stored bytes and compare", add_rejudge};
 
 }  // namespace halfturn::command

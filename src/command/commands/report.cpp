@@ -78,11 +78,8 @@ void run(const ReportOptions& options) {
     print(options.json ? json.take() + "\n" : text + papers_written(options.paper));
 }
 
-}  // namespace
-
-void add_report(CLI::App& app, Status&) {
+void add_report(CLI::App* command, Status&) {
     auto options = std::make_shared<ReportOptions>();
-    auto* command = app.add_subcommand("report", "The report of one job or of several, as PDF and as an HTML file that stands alone");
     command->add_option("id", options->ids, "The jobs' numbers or ids");
     command->add_option("--set", options->set, "All jobs of this set");
     add_paper_options(*command, options->paper, "the report");
@@ -91,5 +88,10 @@ void add_report(CLI::App& app, Status&) {
     command->footer("The exit status is 0 when the report was written, whatever the jobs' calls are.");
     command->callback([options] { run(*options); });
 }
+
+}  // namespace
+
+extern const Command command_report;
+const Command command_report{"report", "The report of one job or of several, as PDF and as an HTML file that stands alone", add_report};
 
 }  // namespace halfturn::command

@@ -106,11 +106,8 @@ void review_all(record::Store& store, const ReviewOptions& options) {
     print(list_text(jobs, hits, store.path()) + (one_seat ? seat_text(store, query.items[0], query.seats[0], 0) : ""));
 }
 
-}  // namespace
-
-void add_review(CLI::App& app, Status& status) {
+void add_review(CLI::App* command, Status& status) {
     auto options = std::make_shared<ReviewOptions>();
-    auto* command = app.add_subcommand("review", "List the recorded jobs, or show one: its call and why, and what its curve says about the seat");
     command->add_option("id", options->id, "The job's number or id; without it, all jobs are listed");
     add_store_option(*command, options->store);
     for (const review::QueryField& field : review::query_fields())
@@ -125,5 +122,10 @@ void add_review(CLI::App& app, Status& status) {
         else review_one(store, *options, status);
     });
 }
+
+}  // namespace
+
+extern const Command command_review;
+const Command command_review{"review", "List the recorded jobs, or show one: its call and why, and what its curve says about the seat", add_review};
 
 }  // namespace halfturn::command

@@ -244,11 +244,8 @@ private:
     screen::Server server_;  // last: its thread calls into the others
 };
 
-}  // namespace
-
-void add_serve(CLI::App& app, Status& status) {
+void add_serve(CLI::App* command, Status& status) {
     auto options = std::make_shared<ServeOptions>();
-    auto* command = app.add_subcommand("serve", "Serve the page at the bench: start jobs, watch them, practise");
     command->add_option("--rig", options->rig, "Rig file (TOML); without it only practice jobs can be started");
     command->add_option("--reference-rig", options->reference_rig, "Rig file (TOML) of a reference cell, for a force series; without it, its reading is typed");
     command->add_option("--inventory", options->inventory, "The parts this bench owns (TOML), for the plan on the page");
@@ -265,5 +262,10 @@ void add_serve(CLI::App& app, Status& status) {
         status.code = 0;
     });
 }
+
+}  // namespace
+
+extern const Command command_serve;
+const Command command_serve{"serve", "Serve the page at the bench: start jobs, watch them, practise", add_serve};
 
 }  // namespace halfturn::command

@@ -4,10 +4,16 @@
 #include "review/entries.hpp"
 
 namespace halfturn::command {
+namespace {
 
-void add_sign_off(CLI::App& app, Status&) {
-    add_entry_command(app, "sign-off", "Sign off a recorded job as it is judged now, under your name", "A remark", false,
+void add_sign_off(CLI::App* command, Status&) {
+    add_entry_options(command, "A remark", false,
                       review::add_sign_off);
 }
+
+}  // namespace
+
+extern const Command command_sign_off;
+const Command command_sign_off{"sign-off", "Sign off a recorded job as it is judged now, under your name", add_sign_off};
 
 }  // namespace halfturn::command

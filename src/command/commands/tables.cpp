@@ -220,14 +220,9 @@ void answer(const Words& words, bool as_json) {
                    (near.empty() ? "" : " (did you mean " + near + "?)"));
 }
 
-}  // namespace
-
-void add_tables(CLI::App& app, Status&) {
+void add_tables(CLI::App* command, Status&) {
     auto words = std::make_shared<Words>();
     auto as_json = std::make_shared<bool>(false);
-    auto* command = app.add_subcommand("tables",
-                                       "One cell of a standard's table, with its source: limits of holes and "
-                                       "shafts, bearings, threads, materials");
     command
         ->add_option("what", *words,
                      "hole N7 28 | shaft k5 20 | grade IT7 28 | bearing 61902 | thread M8 | "
@@ -237,5 +232,10 @@ void add_tables(CLI::App& app, Status&) {
     command->add_flag("--json", *as_json, "Print JSON");
     command->callback([words, as_json] { answer(*words, *as_json); });
 }
+
+}  // namespace
+
+extern const Command command_tables;
+const Command command_tables{"tables", "One cell of a standard's table, with its source: limits of holes and shafts, bearings, threads, materials", add_tables};
 
 }  // namespace halfturn::command

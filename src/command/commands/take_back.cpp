@@ -7,15 +7,15 @@
 #include "review/entries.hpp"
 
 namespace halfturn::command {
+namespace {
 
-void add_take_back(CLI::App& app, Status&) {
+void add_take_back(CLI::App* command, Status&) {
     struct Options {
         std::string store, why, who;
         std::int64_t entry = 0;
         bool json = false;
     };
     auto options = std::make_shared<Options>();
-    auto* command = app.add_subcommand("take-back", "Take back an earlier note, inspection, sign-off or setting aside; it stays readable");
     command->add_option("entry", options->entry, "The entry's number, as `halfturn review ID` shows it")->required();
     command->add_option("why", options->why, "Why it no longer holds")->required();
     command->add_option("--who", options->who, "Your name")->required();
@@ -26,5 +26,10 @@ void add_take_back(CLI::App& app, Status&) {
         tell_entry(store, review::add_taken_back(store, options->entry, options->who, options->why), options->json);
     });
 }
+
+}  // namespace
+
+extern const Command command_take_back;
+const Command command_take_back{"take-back", "Take back an earlier note, inspection, sign-off or setting aside; it stays readable", add_take_back};
 
 }  // namespace halfturn::command

@@ -97,11 +97,8 @@ void run(const TrendsOptions& options) {
     print(text);
 }
 
-}  // namespace
-
-void add_trends(CLI::App& app, Status&) {
+void add_trends(CLI::App* command, Status&) {
     auto options = std::make_shared<TrendsOptions>();
-    auto* command = app.add_subcommand("trends", "How the jobs go over time: control charts by rig, family, person, instrument or calibration");
     add_store_option(*command, options->store);
     command->add_option("--of", options->of, "The figure that is charted")->check(CLI::IsMember(figure_ids()))->capture_default_str();
     command->add_option("--by", options->by, "What a chart's jobs share; a family is bearing, housing and seat class")
@@ -122,5 +119,10 @@ void add_trends(CLI::App& app, Status&) {
                     "the stored bytes.");
     command->callback([options] { run(*options); });
 }
+
+}  // namespace
+
+extern const Command command_trends;
+const Command command_trends{"trends", "How the jobs go over time: control charts by rig, family, person, instrument or calibration", add_trends};
 
 }  // namespace halfturn::command

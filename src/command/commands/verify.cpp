@@ -53,11 +53,8 @@ std::string as_text(const record::Verification& result, const std::string& store
     return text;
 }
 
-}  // namespace
-
-void add_verify(CLI::App& app, Status& status) {
+void add_verify(CLI::App* command, Status& status) {
     auto options = std::make_shared<VerifyOptions>();
-    auto* command = app.add_subcommand("verify", "Check every recorded job against its hashes and name what was altered");
     add_store_option(*command, options->store);
     command->add_option("--head", options->head, "A head kept elsewhere, as a report or certificate prints it (64 hex digits)");
     command->add_flag("--json", options->json, "Print JSON");
@@ -68,5 +65,10 @@ void add_verify(CLI::App& app, Status& status) {
         status.code = result.findings.empty() ? 0 : 1;
     });
 }
+
+}  // namespace
+
+extern const Command command_verify;
+const Command command_verify{"verify", "Check every recorded job against its hashes and name what was altered", add_verify};
 
 }  // namespace halfturn::command

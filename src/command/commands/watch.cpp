@@ -214,11 +214,8 @@ void run(const WatchOptions& options, Status& status) {
     status.code = call_exit_status(judgement.call);
 }
 
-}  // namespace
-
-void add_watch(CLI::App& app, Status& status) {
+void add_watch(CLI::App* command, Status& status) {
     auto options = std::make_shared<WatchOptions>();
-    auto* command = app.add_subcommand("watch", "Run a press job live: read the instruments, compare, warn, record");
     command->add_option("job", options->job, "Job file (TOML)")->required();
     command->add_option("--rig", options->rig, "Rig file (TOML)");
     command->add_option("--practice", options->practice, "Play this practice job instead of a real press (`halfturn-practice list`)");
@@ -231,5 +228,10 @@ void add_watch(CLI::App& app, Status& status) {
     command->add_flag("--json", options->json, "Print the judged job as JSON at the end, and nothing else");
     command->callback([options, &status] { run(*options, status); });
 }
+
+}  // namespace
+
+extern const Command command_watch;
+const Command command_watch{"watch", "Run a press job live: read the instruments, compare, warn, record", add_watch};
 
 }  // namespace halfturn::command
