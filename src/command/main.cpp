@@ -2,10 +2,14 @@
 #include <csignal>
 #include <cstdio>
 #include <exception>
+#include <string>
 #include <string_view>
+#include <vector>
 
 #include "command/command_list.hpp"
 #include "core/failure.hpp"
+#include "core/nearest_word.hpp"
+#include "core/utf8.hpp"
 
 namespace halfturn::command {
 
@@ -21,7 +25,11 @@ namespace {
 void add_commands(CLI::App& app, Status& status, std::string_view wanted) {
     for (const Command* command : commands)
         if (command->name == wanted) return command->add_options(app.add_subcommand(command->name, command->description), status);
-    for (const Command* command : commands) app.add_subcommand(command->name, command->description);
+    std::vector<std::string> names;
+    for (const Command* command : commands) names.push_back(app.add_subcommand(command->name, command->description)->get_name());
+    if (wanted.empty() || wanted.starts_with('-')) return;
+    const std::string near = nearest_word(wanted, names);
+    throw BadInput("there is no command " + shown(wanted) + (near.empty() ? ": `halfturn --help` lists them" : "; did you mean " + near + "?"));
 }
 
 }  // namespace

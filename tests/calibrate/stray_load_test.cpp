@@ -28,6 +28,27 @@ std::string why_not(Stray stray, const std::string& csv) {
 
 const std::string head = "indicated_N,reference_N,offset_mm,angle_deg\n";
 
+// Of so many cells, whose effect was found within its expanded uncertainty.
+int found_again(int cells) {
+    std::mt19937 random(7);
+    std::normal_distribution<double> noise(0, 0.8);
+    int inside = 0;
+    for (int cell = 0; cell < cells; ++cell) {
+        StrayTest test;
+        test.stray = Stray::side_load;
+        const auto read = [&](double side_N, double deg) {
+            const double force = 3000 + 20 * noise(random);
+            test.readings.push_back({force + 0.01 * side_N * cosine(deg - 33) + noise(random), force, side_N, deg});
+        };
+        for (int i = 0; i < 3; ++i) read(0, 0);
+        for (int round = 0; round < 2; ++round)
+            for (const double deg : {0.0, 90.0, 180.0, 270.0}) read(250, deg);
+        const auto r = calibrate_stray(test);
+        inside += std::fabs(r.per_unit - 0.01) <= r.U_per_unit;
+    }
+    return inside;
+}
+
 }  // namespace
 
 TEST_CASE("eccentric load without symmetry: mpmath 1.3 qr_solve at 50 digits, to 10 digits") {
@@ -76,25 +97,11 @@ TEST_CASE("equally spaced angles give the harmonic of any textbook: 2/n |sum y e
     }
 }
 
-TEST_CASE("the effect a cell was given comes back within its expanded uncertainty, 95 times of 100") {
-    std::mt19937 random(7);
-    std::normal_distribution<double> noise(0, 0.8);
-    int inside = 0;
-    constexpr int cells = 400;
-    for (int cell = 0; cell < cells; ++cell) {
-        StrayTest test;
-        test.stray = Stray::side_load;
-        const auto read = [&](double side_N, double deg) {
-            const double force = 3000 + 20 * noise(random);
-            test.readings.push_back({force + 0.01 * side_N * cosine(deg - 33) + noise(random), force, side_N, deg});
-        };
-        for (int i = 0; i < 3; ++i) read(0, 0);
-        for (int round = 0; round < 2; ++round)
-            for (const double deg : {0.0, 90.0, 180.0, 270.0}) read(250, deg);
-        const auto r = calibrate_stray(test);
-        inside += std::fabs(r.per_unit - 0.01) <= r.U_per_unit;
-    }
-    // Binomial: 380 of 400, standard deviation 4.4.
+// Binomial: 95 of 100 with a standard deviation of 2.2, 380 of 400 with 4.4.
+TEST_CASE("the effect a cell was given comes back within its expanded uncertainty, 95 times of 100") { CHECK(found_again(100) >= 88); }
+
+TEST_CASE("the effect a cell was given comes back so often, and not oftener", "[.long]") {
+    const int inside = found_again(400);
     CHECK(inside >= 366);
     CHECK(inside <= 394);
 }
