@@ -97,7 +97,7 @@ stiffness_u = 2500              # its standard uncertainty
 force_limit_N = 5000            # never beyond this: the weakest part's rated load
 lead_s = 0.7                    # a person needs this long to stop
 
-# Ports: `ls -l /dev/serial/by-id` lists what is plugged in. Use those names; they stay the same.
+# Ports: `halfturn instruments` lists what is plugged in. Use the by-id names; they stay the same.
 [[port]]
 name = "force"
 device = "/dev/serial/by-id/usb-force-indicator"

@@ -27,7 +27,7 @@ namespace {
 
 std::string why_not_open(const std::string& device, int error) {
     switch (error) {
-        case ENOENT: return device + " is not there; plug the instrument in (`ls -l /dev/serial/by-id` lists what is plugged in)";
+        case ENOENT: return device + " is not there; plug the instrument in (`halfturn instruments` lists what is plugged in)";
         case EACCES:
         case EPERM:
             return device + " may not be opened by you; join its group with `sudo usermod -aG dialout $USER`, then log in again";

@@ -104,7 +104,7 @@ export class StartPage {
       const wanted = input.value.toLowerCase().replaceAll(/[\s×*]/g, (c) => (c.trim() ? "x" : ""));
       const fits = (b) => `${b.designation} ${b.also}`.toLowerCase().includes(wanted) || (b.also && wanted.startsWith(b.also.toLowerCase())) || wanted.startsWith(b.designation) || `${b.d_mm}x${b.D_mm}x${b.B_mm}`.startsWith(wanted);
       const rows = wanted ? this.choices.bearings.filter(fits).slice(0, most_found) : [];
-      found.replaceChildren(...rows.map((b) => el("li", null, button(`${b.designation}${b.also ? " / " + b.also : ""} — ${b.d_mm} × ${b.D_mm} × ${b.B_mm} mm`, () => { input.value = b.designation; found.replaceChildren(); }))));
+      found.replaceChildren(...rows.map((b) => el("li", null, button(`${b.designation}${b.also ? " / " + b.also : ""} — ${b.d_mm}\u00a0×\u00a0${b.D_mm}\u00a0×\u00a0${b.B_mm}\u00a0mm`, () => { input.value = b.designation; found.replaceChildren(); }))));
     };
     input.addEventListener("input", look);
     return el("div", null, el("label", { class: "label", for: "f-designation" }, "Bearing number"), input, found);
