@@ -48,7 +48,7 @@ std::string warning_text(const Warning& w) {
 
 std::string summary_text(const Judgement& j, const SetUp& s) {
     std::string out = line("call", std::string(call_words(j.call)));
-    out += line("phase", std::string(phase_name(j.phase)) + (j.ended_by_hand ? " (ended before the ring was " + std::string(s.work == Work::out ? "clear" : "home") + ")" : ""));
+    out += line("ring", std::string(phase_words(j.phase)) + (j.ended_by_hand ? " (ended before the ring was " + std::string(s.work == Work::out ? "clear" : "home") + ")" : ""));
     if (j.contact_turns) out += line("contact", "at " + turns_words(*j.contact_turns));
     if (j.break_loose) {
         const BreakLoose& b = *j.break_loose;

@@ -79,7 +79,7 @@ void put_numbers(std::vector<Block>& blocks, const JobFacts& facts) {
     const Judgement& now = facts.judged.now;
     const SetUp& set_up = facts.judged.set_up;
     Facts table;
-    table.add("phase at the end", std::string(phase_name(now.phase)) + (now.ended_by_hand ? ", ended before the ring was " + std::string(set_up.work == Work::out ? "clear" : "home") : ""));
+    table.add("ring at the end", std::string(phase_words(now.phase)) + (now.ended_by_hand ? ", ended before the ring was " + std::string(set_up.work == Work::out ? "clear" : "home") : ""));
     if (now.contact_turns) table.add("contact", "at " + turns_words(*now.contact_turns));
     if (now.break_loose)
         table.add("break-loose", newtons(now.break_loose->force_N) + " (at most " + newtons(now.break_loose->force_bound_N) + " between two readings), " +

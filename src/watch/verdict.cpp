@@ -11,6 +11,8 @@ constexpr std::array<std::string_view, 4> call_ids = {"nothing-unusual", "look-c
 constexpr std::array<std::string_view, 4> call_texts = {"nothing unusual", "look closer", "can't tell", "stop and inspect"};
 constexpr std::array<int, 4> exit_statuses = {0, 10, 30, 20};
 constexpr std::array<std::string_view, 7> phases = {"slack", "loading", "sliding", "clear", "entering", "driving", "home"};
+constexpr std::array<std::string_view, 7> phase_texts = {"not loaded yet", "loaded, not broken loose", "sliding out", "clear of its seat",
+                                                        "entering its seat", "sliding in, not home", "home in its seat"};
 constexpr std::array<std::string_view, 4> words = {"turn", "slower", "wait", "stop"};
 
 // Hard blanks, so that no line break parts a number from its unit.
@@ -36,6 +38,7 @@ std::string_view call_id(Call call) { return call_ids[static_cast<std::size_t>(c
 std::string_view call_words(Call call) { return call_texts[static_cast<std::size_t>(call)]; }
 int call_exit_status(Call call) { return exit_statuses[static_cast<std::size_t>(call)]; }
 std::string_view phase_name(Phase phase) { return phases[static_cast<std::size_t>(phase)]; }
+std::string_view phase_words(Phase phase) { return phase_texts[static_cast<std::size_t>(phase)]; }
 std::string_view hand_word(HandWord word) { return words[static_cast<std::size_t>(word)]; }
 
 std::string newtons(double force_N) {

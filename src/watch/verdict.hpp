@@ -20,7 +20,8 @@ int call_exit_status(Call call);         // 0, 10, 30, 20
 
 // Out: slack, loading, sliding, clear. In: slack, entering, driving, home.
 enum class Phase : std::uint8_t { slack, loading, sliding, clear, entering, driving, home };
-std::string_view phase_name(Phase phase);
+std::string_view phase_name(Phase phase);   // "loading", a stable id
+std::string_view phase_words(Phase phase);  // what of the ring: "loaded, not broken loose"
 
 // What the hand does now; the one word a mechanic reads at a metre.
 enum class HandWord : std::uint8_t { turn, slower, wait, stop };

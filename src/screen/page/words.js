@@ -19,6 +19,12 @@ export const call_words = {
   "nothing-unusual": "nothing unusual", "look-closer": "look closer", "stop-and-inspect": "stop and inspect", "cant-tell": "can't tell",
 };
 
+// Where the ring is, in each phase of a job.
+export const phase_words = {
+  slack: "not loaded yet", loading: "loaded, not broken loose", sliding: "sliding out", clear: "clear of its seat",
+  entering: "entering its seat", driving: "sliding in, not home", home: "home in its seat",
+};
+
 export const measure_words = { "force": "force", "screw-travel": "screw travel", "ring-travel": "ring travel", "turns": "turns" };
 
 export function job_title(job) {

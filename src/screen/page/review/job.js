@@ -1,6 +1,6 @@
 // One job, for whoever must decide months later: was the pull clean, is the seat good, can the record be believed.
 import { el, fill_with } from "../dom.js";
-import { bound, force, turns } from "../words.js";
+import { bound, force, phase_words, turns } from "../words.js";
 import { Chart } from "../parts/chart.js";
 import { Lines } from "../parts/lines.js";
 import { ask, call_badge, fixed, job_link, plain, seat_words, section, started, table, work_words } from "./ask.js";
@@ -47,7 +47,7 @@ function curve_part(job, view) {
   return [section("The pull",
     job.drawn.points.length ? box : el("p", null, "No readings were recorded."),
     facts([["Broke loose", job.break_loose ? `${force(job.break_loose.force_N)} (at most ${force(job.break_loose.force_bound_N)}), ${turns(job.break_loose.turns_from_contact)} after contact` : "not seen"],
-      ["Highest force", force(job.peak_N)], ["Expected", band ? `${force(band.low)} to ${force(band.high)}, most likely ${force(band.mid)}` : "not known"], ["The ring at the end", job.phase]]),
+      ["Highest force", force(job.peak_N)], ["Expected", band ? `${force(band.low)} to ${force(band.high)}, most likely ${force(band.mid)}` : "not known"], ["The ring at the end", phase_words[job.phase]]]),
     job.reasons.length && !job.warnings.length ? list(job.reasons) : null),
   section("What the curve says of the seat",
     job.findings.length ? job.findings.map((found) => finding(found, mark_of(found.id))) : el("p", null, "Nothing that can be named."),

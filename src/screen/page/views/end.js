@@ -1,6 +1,6 @@
 // The end of a job: the call, why, what to look at; then what was found at the seat, and on to the next of the set.
 import { $, el, button, fill_with } from "../dom.js";
-import { bound, call_words, force, job_title, turns } from "../words.js";
+import { bound, call_words, force, job_title, phase_words, turns } from "../words.js";
 import { found_form } from "../parts/found_form.js";
 import { open as open_curve } from "./curve.js";
 
@@ -25,7 +25,7 @@ export class EndPage {
     this.job = version;
     const j = state.judgement, band = j.expected.break_loose_N;
     const rows = [["Break-loose", j.break_loose ? `${force(j.break_loose.force_N)}, ${turns(j.break_loose.turns_from_contact)} after contact` : "not seen"],
-      ["Highest force", force(j.peak_N)], ["Expected", band ? `${force(band.low)} to ${force(band.high)}` : "not known"], ["Ended", `${state.ending}; the ring: ${j.phase}`]];
+      ["Highest force", force(j.peak_N)], ["Expected", band ? `${force(band.low)} to ${force(band.high)}` : "not known"], ["The ring", phase_words[j.phase]], ["Ended", state.ending]];
     const look = [...new Set(j.warnings.flatMap((w) => w.inspect))];
     if (!look.length) look.push("the seat: clean, no scoring, no fretting marks", "the bearing's outer ring: even marks all the way round");
     const heading = el("h1", { class: "call", "data-call": j.call, tabindex: "-1" }, call_words[j.call]);
