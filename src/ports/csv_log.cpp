@@ -100,7 +100,7 @@ CsvLog read_csv_log(const std::string& text, const std::string& name_for_errors)
     if (log.channels.empty())
         throw BadInput(name_for_errors + ":1: the header has none of force_N, turns, screw_travel_mm, ring_travel_mm; it has " + shown(names));
 
-    LogEvents events;
+    LogEvents events(static_cast<std::size_t>(std::count(text.begin(), text.end(), '\n')));
     events.add(0, OperatorDid{Act::begin, {}});
     events.add(0, BytesArrived{0, header_bytes});
     std::optional<double> first_s;

@@ -2,6 +2,8 @@
 #pragma once
 
 #include <algorithm>
+#include <cstddef>
+#include <utility>
 #include <vector>
 
 #include "core/event.hpp"
@@ -10,6 +12,9 @@ namespace halfturn {
 
 class LogEvents {
 public:
+    // About one event a line: letting the list grow costs more than filling it.
+    explicit LogEvents(std::size_t lines) { events_.reserve(lines + 16); }
+
     void add(Instant at, What what) {
         while (next_tick_ <= at) {
             push(next_tick_, Tick{});

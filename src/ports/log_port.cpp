@@ -140,7 +140,7 @@ std::vector<Event> events_from_json_lines(const std::string& text, const SetUp& 
         }
     }
     if (rows.empty()) throw BadInput(name_for_errors + ": holds no events; each line must be one JSON object");
-    LogEvents events;
+    LogEvents events(rows.size());
     if (!begins) events.add(0, OperatorDid{Act::begin, {}});
     for (Row& row : rows) events.add(row.at, std::move(row.what));
     if (!ends) events.add(newest, OperatorDid{Act::end, {}});

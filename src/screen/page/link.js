@@ -4,7 +4,7 @@
 export const is_watched = (state) => ["opening", "ready", "running", "calibrating"].includes(state?.stage) && state.at !== "over";
 
 const silent_after_ms = 600;   // the server speaks at least every 150 ms
-const look_every_ms = 40, late_look_ms = 150;
+const look_every_ms = 40, late_look_ms = 150, catch_up_ms = 100;
 const retry_ms = 700;
 
 export class Link {
@@ -16,6 +16,7 @@ export class Link {
     this.state_at = this.heard_at;
     this.alive = null;
     this.state = null;
+    this.catching_up = false;
     this.connect();
     setInterval(() => this.look_in_time(), look_every_ms);
     this.looked_at = this.heard_at;
@@ -42,8 +43,13 @@ export class Link {
   look_in_time() {
     const now = performance.now(), late = now - this.looked_at > late_look_ms;
     this.looked_at = now;
-    if (late) setTimeout(() => this.look(), 10);
-    else this.look();
+    if (this.catching_up) return;
+    if (!late) return this.look();
+    this.catching_up = true;
+    setTimeout(() => {
+      this.catching_up = false;
+      this.look();
+    }, catch_up_ms);
   }
 
   // A server that lives while the job's loop has stopped is no watcher either: in a job, the state itself must be fresh.
