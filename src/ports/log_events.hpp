@@ -13,7 +13,7 @@ namespace halfturn {
 class LogEvents {
 public:
     // About one event a line: letting the list grow costs more than filling it.
-    explicit LogEvents(std::size_t lines) { events_.reserve(lines + 16); }
+    explicit LogEvents(std::size_t lines = 0) { events_.reserve(lines + 16); }
 
     void add(Instant at, What what) {
         while (next_tick_ <= at) {
