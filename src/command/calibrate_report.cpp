@@ -17,13 +17,20 @@ std::string padded(std::string text, std::size_t width) {
     return text + " ";
 }
 
+// As it was typed; what was worked out, no further than its uncertainty is known.
+std::string value_text(const calibrate::BudgetInput& input) {
+    constexpr std::size_t longest_typed = 12;
+    const std::string exact = number_text(input.value);
+    return exact.size() <= longest_typed || !(input.u > 0) ? exact : beside_u(input.value, input.u / 10);
+}
+
 }  // namespace
 
 std::string budget_text(const Budget& budget, const GumResult& gum, const MonteCarloResult& mc) {
     std::size_t width = 5, value_width = 14;
     for (const auto& input : budget.inputs) {
         width = std::max(width, columns(input.name));
-        value_width = std::max(value_width, number_text(input.value).size());
+        value_width = std::max(value_width, value_text(input).size());
     }
     const auto dof = [](double value) { return value < 1e9 ? fixed_text(value, 1) : std::string("inf"); };
     std::string out = "y = " + budget.model + "\n\n" + padded("input", width) + padded("value", value_width) +
@@ -32,7 +39,7 @@ std::string budget_text(const Budget& budget, const GumResult& gum, const MonteC
     for (std::size_t i = 0; i < budget.inputs.size(); ++i) {
         const auto& input = budget.inputs[i];
         const auto& part = gum.contributions[i];
-        out += padded(input.name, width) + padded(number_text(input.value), value_width) +
+        out += padded(input.name, width) + padded(value_text(input), value_width) +
                padded(figures_text(input.u, 3), 10) + padded(distribution_name(input.distribution), 12) +
                padded(dof(input.dof), 6) + padded(figures_text(part.sensitivity, 4), 12) +
                padded(figures_text(part.u_y, 3), 10) + fixed_text(part.share_percent, 1) + " %\n";

@@ -13,7 +13,7 @@ std::string span_text(const Doubt& doubt, int decimals, const std::string& unit,
     const auto number = [&](double value) { return fixed_text(offset + scale * value, decimals); };
     if (doubt.known()) return number(doubt.a) + unit;
     if (doubt.spread == Spread::normal)
-        return number(doubt.a) + " +- " + fixed_text(scale * doubt.b, decimals) + unit;
+        return number(doubt.a) + " ± " + fixed_text(scale * doubt.b, decimals) + unit;
     return number(doubt.a) + " to " + number(doubt.b) + unit;
 }
 
@@ -34,22 +34,22 @@ std::vector<Ground> grounds_of(const SeatFacts& facts) {
         {"seat bore", span_text(facts.bore_um, 4, " mm", facts.D_mm, 0.001), facts.bore_um.source});
     list.push_back(
         {"outer ring", span_text(facts.ring_um, 4, " mm", facts.D_mm, 0.001), facts.ring_um.source});
-    list.push_back({"smoothing loss", span_text(facts.smoothing_um, 1, " um"), facts.smoothing_um.source});
+    list.push_back({"smoothing loss", span_text(facts.smoothing_um, 1, " µm"), facts.smoothing_um.source});
     if (facts.thermal_um != 0)
         list.push_back({"heat",
-                        fixed_text(facts.thermal_um, 1) + " um of interference",
+                        fixed_text(facts.thermal_um, 1) + " µm of interference",
                         {fit::Basis::measured, "housing temperature and the metals' expansion"}});
     list.push_back(
         {"housing outside", span_text(facts.hub_outside_mm, 1, " mm"), facts.hub_outside_mm.source});
     list.push_back({"housing stiffness", span_text(facts.hub_E_GPa, 1, " GPa"), facts.hub_E_GPa.source});
     list.push_back({"grip",
-                    figures_text(facts.seat.N_per_um, 4) + " N/um +- " +
+                    figures_text(facts.seat.N_per_um, 4) + " N/µm ± " +
                         fixed_text(100 * facts.grip_model.b, 0) + " %, " + shape_text(facts),
                     facts.grip_model.source});
     list.push_back({"friction",
                     span_text(facts.friction, 2, "") + ", " + std::string(surface_name(facts.surface)),
                     facts.friction.source});
-    list.push_back({"bearing's play", span_text(facts.clearance_um, 0, " um"), facts.clearance_um.source});
+    list.push_back({"bearing's play", span_text(facts.clearance_um, 0, " µm"), facts.clearance_um.source});
     if (facts.bond_MPa)
         list.push_back({"bond", span_text(*facts.bond_MPa, 0, " MPa in shear"), facts.bond_MPa->source});
     if (facts.through_balls)
@@ -117,7 +117,7 @@ std::vector<std::string> advice_for(const Expectation& expected, const SeatFacts
         advice.push_back("Pressed in, this bearing may lose all its play: between " +
                          fixed_text(expected.clearance_left_um.low, 0) + " and " +
                          fixed_text(expected.clearance_left_um.high, 0) +
-                         " um are left of it. Turn it by hand afterwards.");
+                         " µm are left of it. Turn it by hand afterwards.");
     if (facts.hub_yield_MPa > 0 && hoop_MPa > facts.hub_yield_MPa)
         advice.push_back(
             "At the tight end of this fit the housing would yield, and the force stay below what is shown.");

@@ -47,7 +47,7 @@ std::string family_text(const FamilyLearned& f) {
             return fixed_text(band.low, 2) + " to " + fixed_text(band.high, 2) + ", most likely " + fixed_text(band.mid, 2);
         };
         line("force", force_text(f.prior.break_loose_N), force_text(f.posterior.break_loose_N));
-        line("interference", band_text(f.prior.interference_um, " um", 1), band_text(f.posterior.interference_um, " um", 1));
+        line("interference", band_text(f.prior.interference_um, " µm", 1), band_text(f.posterior.interference_um, " µm", 1));
         line("friction", three(f.prior.friction), three(f.posterior.friction));
     } else text += "  No job could be used, so the band is what the sizes and tables give.\n";
     for (const auto& left : f.left_out)
@@ -106,9 +106,9 @@ std::string expectation_text(const Expectation& e, const SeatFacts& facts) {
                 labelled("that is at", band_text(e.break_loose_turns, " turn", 2) + ", counted from contact");
         text += labelled(out_of ? "clear after" : "home after", fixed_text(e.end_turns.mid, 1) + " turns");
     }
-    text += labelled("interference", band_text(e.interference_um, " um", 1) + " (on the diameter)");
+    text += labelled("interference", band_text(e.interference_um, " µm", 1) + " (on the diameter)");
     text += labelled("contact pressure", band_text(e.pressure_MPa, " MPa", 1));
-    text += labelled("bearing's play left", band_text(e.clearance_left_um, " um", 0));
+    text += labelled("bearing's play left", band_text(e.clearance_left_um, " µm", 0));
     text += labelled("chance it is loose", fixed_text(100 * e.loose_probability, 1) + " %");
     if (e.limit_turns)
         text += labelled("on a stuck ring", "the " + e.limit_is + ", " + newtons(*e.limit_N) +

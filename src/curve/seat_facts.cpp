@@ -61,13 +61,13 @@ double deviation_um(double measured_mm, double D_mm, const char* key) {
 void set_seat(SeatFacts& facts, const JobFile& job) {
     const auto& seat = job.seat_fit;
     facts.smoothing_um =
-        between(0, 2, {Basis::assumed, "0.4 of the two Rz, up to 1 um on the ring and 4 um in the bore"});
+        between(0, 2, {Basis::assumed, "0.4 of the two Rz, up to 1 µm on the ring and 4 µm in the bore"});
     if (seat.bore_mm) {
         facts.bore_um =
             normal(deviation_um(*seat.bore_mm, facts.D_mm, "bore_mm"),
                    seat.bore_u_um.value_or(default_measuring_u_um),
                    {Basis::measured,
-                    seat.bore_u_um ? "measured bore" : "measured bore, its uncertainty assumed 5 um"});
+                    seat.bore_u_um ? "measured bore" : "measured bore, its uncertainty assumed 5 µm"});
         if (facts.work == Work::out)
             facts.smoothing_um =
                 exactly(0, {Basis::assumed, "a seat that has been pressed is smoothed already"});
@@ -235,7 +235,7 @@ void set_pull(SeatFacts& facts, const JobFile& job) {
                          "drift off the axis; it pushes over an arc, so 0.1 to 0.7 of its reach counts"});
         facts.softening_mm = log_range(
             0.01, 0.12,
-            {Basis::assumed, "finite-element runs of an off-axis pull: 10 to 120 um from knee to release"});
+            {Basis::assumed, "finite-element runs of an off-axis pull: 10 to 120 µm from knee to release"});
     }
 }
 

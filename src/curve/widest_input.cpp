@@ -27,7 +27,7 @@ Doubt frozen(const Doubt& doubt) { return exactly(doubt.middle(), frozen_source)
 
 struct Candidate {
     std::string what;    // "The seat's bore"
-    std::string action;  // "measuring it to 3 um"
+    std::string action;  // "measuring it to 3 µm"
     std::function<void(SeatFacts&)> freeze;
     std::function<void(SeatFacts&)> improve;
 };
@@ -39,7 +39,7 @@ Candidate diameter(const std::string& what, Doubt SeatFacts::*which, const SeatF
     const bool again = now.spread == Spread::normal;
     return {
         what,
-        std::string(again ? "measuring it again, to " : "measuring it to ") + figures_text(u_um, 1) + " um",
+        std::string(again ? "measuring it again, to " : "measuring it to ") + figures_text(u_um, 1) + " µm",
         [which](SeatFacts& f) { f.*which = frozen(f.*which); },
         [which, u_um](SeatFacts& f) { f.*which = normal((f.*which).middle(), u_um, frozen_source); }};
 }

@@ -114,7 +114,7 @@ std::optional<Check> tilt(const Scene& scene) {
     check.numbers = {{"tilt_mrad", mrad}, {"over_ring_um", over_ring_um}, {"allowed_mrad", fine_tilt_mrad}};
     check.grade = mrad <= fine_tilt_mrad ? Grade::fine : mrad <= most_tilt_mrad ? Grade::with_care : Grade::not_this_way;
     check.says = "At worst the press stands " + fixed_text(mrad, 1) + " mrad askew, " + fixed_text(over_ring_um, 0) +
-                 " um over the ring's width" +
+                 " µm over the ring's width" +
                  (check.grade == Grade::fine ? "."
                   : check.grade == Grade::with_care
                       ? "; up to " + number_text(fine_tilt_mrad) + " mrad is good. Turn the support until the screw stands straight."

@@ -86,7 +86,7 @@ std::optional<Check> play_left(const Scene& scene) {
     Check check{"play-left", Grade::fine, "", {{"low_um", left.low}, {"mid_um", left.mid}, {"high_um", left.high}},
                 "ISO 5753-1 clearance less what the fit takes from the raceway"};
     check.says = "Of the bearing's radial play " + fixed_text(left.low, 0) + " to " + fixed_text(left.high, 0) +
-                 " um are left, most likely " + fixed_text(left.mid, 0);
+                 " µm are left, most likely " + fixed_text(left.mid, 0);
     if (left.low >= 0) {
         check.says += ".";
     } else if (left.mid >= 0) {
@@ -116,14 +116,14 @@ std::optional<Check> heat(const Scene& scene) {
     const double needed_C = room_C + tight_um / um_per_K;
     check.numbers.emplace_back("free_at_C", needed_C);
     check.says = std::string(facts.work == Work::in ? "With only the housing warmed" : "Warmed together") +
-                 " the tightest fit expected would be free at about " + fixed_text(std::ceil(needed_C), 0) + " C";
+                 " the tightest fit expected would be free at about " + fixed_text(std::ceil(needed_C), 0) + " °C";
     if (needed_C <= seals_bear_C)
-        check.says += facts.work == Work::in ? ", which housing, seals and grease bear (" + fixed_text(seals_bear_C, 0) + " C)."
+        check.says += facts.work == Work::in ? ", which housing, seals and grease bear (" + fixed_text(seals_bear_C, 0) + " °C)."
                                              : ", which seals and grease bear; warmth alone lowers the force.";
     else
-        check.says += ", more than seals and grease bear (" + fixed_text(seals_bear_C, 0) + " C), rings and an alloy's temper (" +
+        check.says += ", more than seals and grease bear (" + fixed_text(seals_bear_C, 0) + " °C), rings and an alloy's temper (" +
                       fixed_text(std::min(rings_bear_C, tempers_bear_C), 0) +
-                      " C): warm it to 80 C at most, which takes " + fixed_text((80 - room_C) * um_per_K, 0) + " um off.";
+                      " °C): warm it to 80 °C at most, which takes " + fixed_text((80 - room_C) * um_per_K, 0) + " µm off.";
     return check;
 }
 
@@ -182,8 +182,8 @@ std::optional<Check> spacer_length(const Scene& scene) {
     Check check{"spacer-length", Grade::fine, "",
                 {{"error_um", error_um}, {"play_um", loaded.play_um}, {"preload_N", loaded.preload_N}},
                 "contact of balls and grooves by Hertz, rigid rings: an upper bound (Harris, Rolling Bearing Analysis)"};
-    check.says = "The spacer is " + fixed_text(std::abs(error_um), 0) + " um " + (error_um < 0 ? "shorter" : "longer") +
-                 " than its shoulders stand apart; the pair's axial play takes up " + fixed_text(loaded.play_um, 0) + " um";
+    check.says = "The spacer is " + fixed_text(std::abs(error_um), 0) + " µm " + (error_um < 0 ? "shorter" : "longer") +
+                 " than its shoulders stand apart; the pair's axial play takes up " + fixed_text(loaded.play_um, 0) + " µm";
     const double limit = scene.facts.axial_limit_N;
     if (loaded.preload_N <= 0) {
         check.says += ", so clamping it does not load the balls.";

@@ -32,7 +32,7 @@ void put_check(std::vector<Block>& blocks, Facts facts, const std::string& head,
 
 std::string short_number(double value, int figures) {
     const double size = std::abs(value);
-    if (value == 0 || (size >= 1e-3 && size < 1e6)) return figures_text(value, figures);
+    if (value == 0 || (size >= 1e-5 && size < 1e6)) return figures_text(value, figures);
     std::array<char, 40> text{};
     const auto end = std::to_chars(text.data(), text.data() + text.size(), value, std::chars_format::scientific, figures - 1);
     return {text.data(), end.ptr};

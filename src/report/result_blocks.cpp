@@ -43,13 +43,34 @@ constexpr std::array labels = {
     Label{"toe_mm", "soft beginning"},                         Label{"u_mm", "its standard uncertainty"},
     Label{"lost", "Lost counts"},                              Label{"channels", "Each channel"},
     Label{"fastest_turns_per_s", "turn no faster than"},       Label{"covariance", "Covariance of the coefficients"},
+    Label{"percent_per_mm", "once round it swings by ±"},      Label{"N_per_N", "once round it swings by ±"},
+    Label{"N_per_Nm", "it moves by"},                          Label{"u_percent_per_mm", "its standard uncertainty"},
+    Label{"u_N_per_N", "its standard uncertainty"},            Label{"u_N_per_Nm", "its standard uncertainty"},
+    Label{"u_shift_percent", "its standard uncertainty"},      Label{"u_shift_N", "its standard uncertainty"},
+    Label{"U_percent_per_mm", "its expanded uncertainty U"},   Label{"U_N_per_N", "its expanded uncertainty U"},
+    Label{"U_N_per_Nm", "its expanded uncertainty U"},         Label{"U_swing_percent", "its expanded uncertainty U"},
+    Label{"direction_deg", "highest at"},                      Label{"angle_deg", "at"},
+    Label{"eccentric/force_N", "at about"},                    Label{"side-load/force_N", "at about"},
+    Label{"torsion/force_N", "at about"},                      Label{"largest_offset_mm", "largest offset"},
+    Label{"largest_side_N", "largest side load"},              Label{"largest_torque_Nm", "largest torque"},
+    Label{"side_N", "side load"},                              Label{"shift_percent", "the same all round, at the largest offset"},
+    Label{"side-load/shift_N", "the same all round, at the largest side load"}, Label{"torsion/shift_N", "the same either way, at the largest torque"},
+    Label{"worst_percent", "worst single reading, of the force"}, Label{"drift_percent", "drift of the undisturbed readings"},
+    Label{"drift_N", "drift of the undisturbed readings"},     Label{"scatter_percent", "scatter of the readings"},
+    Label{"scatter_N", "scatter of the readings"},             Label{"reach_mm", "what a job brings"},
+    Label{"job_side_N", "what a job brings"},                  Label{"job_torque_Nm", "what a job brings"},
+    Label{"swing_percent", "it then reckons with ±, of the force"}, Label{"whole_percent", "in all up to, of the force"},
+    Label{"places", "At each place"},                          Label{"count", "readings"},
 };
 
-constexpr std::array units = {Label{"_N_per_mm", "N/mm"}, Label{"_turns_per_s", "turns/s"}, Label{"_percent", "%"}, Label{"_mm", "mm"},
-                              Label{"_um", "µm"},         Label{"_N", "N"},                 Label{"_s", "s"}};
+// The longer before those that they end with. Some keys are nothing but their unit.
+constexpr std::array units = {Label{"_percent_per_mm", "%/mm"}, Label{"_N_per_mm", "N/mm"}, Label{"_N_per_Nm", "N/Nm"}, Label{"_N_per_N", "N/N"},
+                              Label{"_turns_per_s", "turns/s"}, Label{"_percent", "%"},     Label{"_mm", "mm"},         Label{"_um", "µm"},
+                              Label{"_Nm", "Nm"},               Label{"_N", "N"},           Label{"_s", "s"},           Label{"_deg", "°"}};
 
 std::string unit_of(std::string_view key) {
-    if (key == "N_per_mm") return "N/mm";
+    for (const Label& unit : units)
+        if (key == unit.key.substr(1) && key.find("_per_") != std::string_view::npos) return std::string(unit.words);
     if (key.ends_with("_per_s") && !key.ends_with("_turns_per_s")) return {};
     for (const Label& unit : units)
         if (key.ends_with(unit.key)) return std::string(unit.words);
@@ -75,6 +96,8 @@ std::string number_words(const JsonValue& value, std::string_view key) {
     if (value.number_as_text().find_first_of(".eE") == std::string::npos) return value.number_as_text();
     if (key.ends_with("_percent")) return fixed_text(number, 3);
     if (key == "k") return fixed_text(number, 2);
+    if (key.ends_with("_deg")) return fixed_text(number, 0);
+    if (key.find("_per_") != std::string_view::npos && (key.front() == 'u' || key.front() == 'U')) return short_number(number, 3);
     return short_number(number, 5);
 }
 

@@ -42,7 +42,7 @@ Band quantiles(const std::vector<double>& values, const std::vector<double>& wei
 double bell(double z) { return std::exp(-0.5 * z * z); }
 
 std::string micrometres(const Band& band) {
-    return fixed_text(band.mid, 1) + " um (" + fixed_text(band.low, 1) + " to " + fixed_text(band.high, 1) +
+    return fixed_text(band.mid, 1) + " µm (" + fixed_text(band.low, 1) + " to " + fixed_text(band.high, 1) +
            ")";
 }
 
@@ -191,7 +191,7 @@ GripHistory grip_history(std::vector<EarlierPull> pulls) {
         if (p.work == work && p.interference_um.mid > 0) mid_um = p.interference_um.mid;
     out.lost_um_per_pull = out.lost_share_per_pull * mid_um;
     out.known = y.size() >= 3 || std::fabs(slope) > 2 * u;
-    const std::string numbers = fixed_text(100 * std::fabs(out.lost_share_per_pull), 0) + " % (+- " +
+    const std::string numbers = fixed_text(100 * std::fabs(out.lost_share_per_pull), 0) + " % (± " +
                                 fixed_text(100 * curve::z_975 * out.u_lost, 0) + " %)";
     if (!out.known)
         out.says =
@@ -202,7 +202,7 @@ GripHistory grip_history(std::vector<EarlierPull> pulls) {
     else
         out.says = "Over " + std::to_string(y.size()) + " jobs this seat has " +
                    (slope < 0 ? "lost " : "gained ") + numbers + " of its grip a job, about " +
-                   fixed_text(std::fabs(out.lost_um_per_pull), 1) + " um.";
+                   fixed_text(std::fabs(out.lost_um_per_pull), 1) + " µm.";
     return out;
 }
 

@@ -50,7 +50,7 @@ void check_inspection(const Inspection& found) {
     if (found.bore_mm && !(*found.bore_mm >= 1 && *found.bore_mm <= 1000))
         throw BadInput("the bore's size must lie between 1 and 1000 mm, but is " + number_text(*found.bore_mm));
     if (found.bore_u_um && !(*found.bore_u_um >= 0.01 && *found.bore_u_um <= 1000))
-        throw BadInput("the bore's uncertainty must lie between 0.01 and 1000 um, but is " + number_text(*found.bore_u_um));
+        throw BadInput("the bore's uncertainty must lie between 0.01 and 1000 µm, but is " + number_text(*found.bore_u_um));
 }
 
 std::string inspection_json(const Inspection& found) {
@@ -103,7 +103,7 @@ std::string inspection_words(const Inspection& found) {
     const auto add = [&](const std::string& part) { words += (words.empty() ? "" : "; ") + part; };
     if (found.bore_mm)
         add("bore " + number_text(*found.bore_mm) + " mm" +
-            (found.bore_u_um ? " (u " + number_text(*found.bore_u_um) + " um)" : "") + " by " + found.gauge);
+            (found.bore_u_um ? " (u " + number_text(*found.bore_u_um) + " µm)" : "") + " by " + found.gauge);
     for (const SeenOnSeat seen : found.seen) add(std::string(seen_name(seen)));
     if (found.turns_freely) add(*found.turns_freely ? "the bearing turns freely" : "the bearing does not turn freely");
     if (found.decision) add(std::string(decision_name(*found.decision)));

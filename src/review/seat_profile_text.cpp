@@ -13,7 +13,7 @@ constexpr double least_difference = 0.05;  // of the mean grip, beyond both band
 std::string percent(double share) { return fixed_text(100 * share, 0) + " %"; }
 
 std::string describe_first(const SeatProfile& p) {
-    const std::string u = " (+- " + percent(curve::z_975 * p.u_size) + ")";
+    const std::string u = " (± " + percent(curve::z_975 * p.u_size) + ")";
     const auto between = [&] {
         return fixed_text(p.from_mm, 1) + " to " + fixed_text(p.to_mm, 1) + " mm from the mouth";
     };

@@ -76,7 +76,7 @@ std::string seat_review_text(const SeatReview& review) {
                                                                  " mm went in the jump at release"
                                                            : ""));
         if (p.ripple.known)
-            text += labelled("once per turn", "+- " + fixed_text(100 * p.ripple.share, 1) +
+            text += labelled("once per turn", "± " + fixed_text(100 * p.ripple.share, 1) +
                                                   " % of the force (standard uncertainty " +
                                                   fixed_text(100 * p.ripple.u_share, 1) + " %)");
         if (review.difference.known)
@@ -87,7 +87,7 @@ std::string seat_review_text(const SeatReview& review) {
     text += labelled("fit",
                      review.fit.known ? review.fit.says : "can't be read backwards: " + review.fit.why_not);
     if (review.fit.over_sliding)
-        text += labelled("release/slide", fixed_text(*review.fit.over_sliding, 2) + " +- " +
+        text += labelled("release/slide", fixed_text(*review.fit.over_sliding, 2) + " ± " +
                                               fixed_text(1.96 * *review.fit.over_sliding_u, 2) +
                                               "; clean seats show 1.1 to 1.5");
     if (!review.history.says.empty()) text += labelled("this seat", review.history.says);

@@ -249,7 +249,7 @@ TEST_CASE("The widest input is named with what knowing it better would bring") {
     job.seat_fit = {};
     job.seat_fit.tolerance_class = "N7";
     const auto wide = expect(facts_from(job, nullptr), 1);
-    CHECK(wide.widest_input.find("The seat's bore: measuring it to 3 um") == 0);
+    CHECK(wide.widest_input.find("The seat's bore: measuring it to 3 µm") == 0);
     // And the promise is kept: with the bore measured to 3 um at the middle of its class the band is about as
     // narrow as said.
     job.seat_fit.bore_mm = 28 - 0.0175;

@@ -2,6 +2,7 @@
 #include <catch2/catch.hpp>
 
 #include <cmath>
+#include <map>
 
 #include "core/sha256.hpp"
 #include "report/chart.hpp"
@@ -108,6 +109,8 @@ TEST_CASE("each kind of certificate goes on paper whole") {
         CHECK(page.at("problems").as_array().empty());
         CHECK(says(page, "What was found"));
         CHECK_FALSE(says(page, "can't be read"));
+        const std::map<std::string, std::string> units = {{"eccentric", "%/mm"}, {"side-load", "N/N"}, {"torsion", "N/Nm"}};
+        if (units.count(kind)) CHECK(says(page, units.at(kind)));
     }
 
     // The statement rests on them: 20000 N/mm * 1.25 mm * 0.05 turn/s over the force's rate is what a reading may hide.

@@ -118,7 +118,7 @@ TEST_CASE("the commands keep entries that verify covers and review shows") {
     CHECK(entry("inspect --item 'castor fork' --seat upper --who Ada --seen clean --decision reuse") == 6);
 
     const Ran shown = bench.run("review 1" + at);
-    for (const char* expected : {"drift sat a little proud", "bore 27.9905 mm (u 1.5 um) by bore gauge 12", "scored; corroded",
+    for (const char* expected : {"drift sat a little proud", "bore 27.9905 mm (u 1.5 µm) by bore gauge 12", "scored; corroded",
                                  "does not turn freely", "rework", "ring mark", "sign-off by Grace", "as nothing-unusual",
                                  "(taken back)", "it counts after all"})
         CHECK(on_one_line(shown.out).find(expected) != std::string::npos);

@@ -6,6 +6,7 @@
 #include "core/failure.hpp"
 #include "core/json_writer.hpp"
 #include "core/number_text.hpp"
+#include "core/utf8.hpp"
 #include "files/checked_table.hpp"
 #include "fit/interference_fit.hpp"
 
@@ -90,7 +91,7 @@ public:
             json_.null();
     }
     void line(const std::string& label, const std::string& value) {
-        text_ += "  " + label + std::string(label.size() < 36 ? 36 - label.size() : 1, ' ') + value + "\n";
+        text_ += "  " + label + std::string(columns(label) < 36 ? 36 - columns(label) : 1, ' ') + value + "\n";
     }
     JsonWriter& json() { return json_; }
     std::string take_json() { return json_.end().take() + "\n"; }
@@ -103,11 +104,11 @@ private:
 
 void write(Sheet& sheet, const fit::FitInput& in, const fit::FitResult& r) {
     sheet.number("pressure_MPa", "contact pressure", r.pressure_MPa, "MPa");
-    sheet.number("interference_diametral_um", "interference on diameter, 20 C", r.interference_diametral_um,
-                 "um");
-    sheet.number("effective_interference_um", "  of which presses", r.effective_interference_um, "um");
-    sheet.number("smoothing_loss_um", "  smoothed away", r.smoothing_loss_um, "um");
-    sheet.number("thermal_change_um", "  gained by temperature", r.thermal_change_um, "um");
+    sheet.number("interference_diametral_um", "interference on diameter, 20 °C", r.interference_diametral_um,
+                 "µm");
+    sheet.number("effective_interference_um", "  of which presses", r.effective_interference_um, "µm");
+    sheet.number("smoothing_loss_um", "  smoothed away", r.smoothing_loss_um, "µm");
+    sheet.number("thermal_change_um", "  gained by temperature", r.thermal_change_um, "µm");
     sheet.number_if("axial_force_N", "axial force to slide", r.axial_force_N, "N");
     sheet.number_if("torque_Nm", "torque to turn", r.torque_Nm, "Nm");
     sheet.number("inner_hoop_at_bore_MPa", "inner body, hoop at bore", r.inner_hoop_at_bore_MPa, "MPa");
@@ -125,12 +126,12 @@ void write(Sheet& sheet, const fit::FitInput& in, const fit::FitResult& r) {
                  r.inner_von_mises_at_interface_MPa, "MPa");
     sheet.number("outer_von_mises_at_outside_MPa", "outer body, von Mises at outside",
                  r.outer_von_mises_at_outside_MPa, "MPa");
-    sheet.number("inner_bore_change_um", "change of bore diameter", r.inner_bore_change_um, "um");
+    sheet.number("inner_bore_change_um", "change of bore diameter", r.inner_bore_change_um, "µm");
     sheet.number("interface_change_inner_um", "change of interface, inner body", r.interface_change_inner_um,
-                 "um");
+                 "µm");
     sheet.number("interface_change_outer_um", "change of interface, outer body", r.interface_change_outer_um,
-                 "um");
-    sheet.number("outer_change_um", "change of outside diameter", r.outer_change_um, "um");
+                 "µm");
+    sheet.number("outer_change_um", "change of outside diameter", r.outer_change_um, "µm");
     std::optional<bool> yields;
     if (r.inner_yields || r.outer_yields)
         yields = r.inner_yields.value_or(false) || r.outer_yields.value_or(false);

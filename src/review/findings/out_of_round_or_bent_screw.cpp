@@ -31,7 +31,7 @@ std::string not_the_seat(const SetUp& set_up, double share, double least_share) 
         return sweeps + fixed_text(set_up.drift_reach_mm, 1) + " mm beside its axis, and its eccentric-load calibration goes only to " +
                fixed_text(cell->eccentric_to_mm, 1) + " mm";
     if (share - cells_own(set_up) >= least_share) return {};
-    return sweeps + "which by its calibration can swing by +- " + fixed_text(100 * cells_own(set_up), 1) + " % by itself: too little is left to tell";
+    return sweeps + "which by its calibration can swing by ± " + fixed_text(100 * cells_own(set_up), 1) + " % by itself: too little is left to tell";
 }
 
 class OutOfRoundOrBentScrew : public Finding {
@@ -57,7 +57,7 @@ public:
             std::min({ripple.share / least_share, ripple.share / (least_over_u * ripple.u_share + 1e-12),
                       ripple.share / (least_over_beside * ripple.beside + 1e-12)});
         if (answer.times_threshold < 1) return answer;
-        const std::string seen = "The force swings by +- " + fixed_text(100 * ripple.share, 0) +
+        const std::string seen = "The force swings by ± " + fixed_text(100 * ripple.share, 0) +
                                  " % (standard uncertainty " + fixed_text(100 * ripple.u_share, 1) +
                                  " %) once per turn over " + fixed_text(ripple.turns, 1) + " turns";
         if (e.set_up.access == Access::past_spacer) {
