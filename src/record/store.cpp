@@ -140,6 +140,7 @@ void Store::make_or_upgrade() {
                            "), so it is only read: update halfturn, or record elsewhere with --store FILE");
         return;
     }
+    if (was > 0 && was < newest) read_what_opening_reads();
     // EXTRA while the store is still in rollback mode: a journal whose removal is lost with the power would roll the whole
     // store back to its beginning. In WAL mode FULL is enough.
     db_.execute("PRAGMA synchronous = EXTRA; PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; "
@@ -162,6 +163,13 @@ void Store::read_identity() {
         throw BadInput(path_ + " is empty: no job was ever recorded in it");
     Statement find(db_, "SELECT bench_id FROM store");
     if (find.row()) bench_id_ = find.copy(0);
+}
+
+// Before an older store is added to, so that one that turns out damaged is put aside as it was.
+void Store::read_what_opening_reads() {
+    read_identity();
+    db_.number("SELECT count(*) FROM jobs WHERE state = 'running'");
+    db_.number("SELECT coalesce(max(number), 0) FROM chain");
 }
 
 void Store::need_write(const char* what) const {

@@ -88,6 +88,7 @@ private:
     void connect(Mode mode);
     void make_or_upgrade();
     void read_identity();
+    void read_what_opening_reads();
     void need_write(const char* what) const;
 
     std::string path_, bench_id_;
