@@ -97,25 +97,20 @@ void LiveJob::take(const Event& event) {
     judge_.on(event);
     if (const auto* change = std::get_if<PortChanged>(&event.what)) follow_port(*change);
     if (const auto* did = std::get_if<OperatorDid>(&event.what); did && did->act == Act::zero && !judge_.zero_refused()) zero_stands_ = true;
-    if (std::holds_alternative<OperatorDid>(event.what) || std::holds_alternative<PortChanged>(event.what)) commit_soon();
-    if (judge_.warnings().size() > warnings_told_) {
-        warnings_told_ = judge_.warnings().size();
-        commit_soon();
-    }
+    const bool warned = judge_.warnings().size() > warnings_told_;
+    warnings_told_ = judge_.warnings().size();
     if (stage_ == Stage::opening) follow_instruments();
-    if (std::holds_alternative<Tick>(event.what)) {
-        if (const auto change = recorder_ ? recorder_->take_change() : std::nullopt) {
-            sequencer_->recorder_says(change->state, change->detail);
-            return;  // that event brought the screens up to date
-        }
-        follow_job();
+    const bool tick = std::holds_alternative<Tick>(event.what);
+    if (const auto change = tick && recorder_ ? recorder_->take_change() : std::nullopt) {
+        sequencer_->recorder_says(change->state, change->detail);  // and that event brings the screens up to date
+    } else {
+        if (tick) follow_job();
+        if (practice_) tell_the_hand();
+        if (on_change) on_change();
     }
-    if (practice_) tell_the_hand();
-    if (on_change) on_change();
-}
-
-void LiveJob::commit_soon() {
-    if (recorder_) recorder_->flush_soon();
+    // After the screens: with few processors, whoever is woken first is served first.
+    const bool commit = warned || std::holds_alternative<OperatorDid>(event.what) || std::holds_alternative<PortChanged>(event.what);
+    if (recorder_ && commit) recorder_->flush_soon();
 }
 
 // Unplugged before the begin: nobody may begin without it. Unplugged at any time: its zero may be gone.

@@ -75,7 +75,6 @@ public:
 
 private:
     void take(const Event& event);
-    void commit_soon();
     void follow_port(const PortChanged& change);
     void follow_instruments();
     void follow_job();
