@@ -10,6 +10,8 @@
 
 #include <array>
 #include <atomic>
+#include <cerrno>
+#include <cstring>
 
 #include "fuzz/frame/fuzz.hpp"
 #include "screen/raw_client.hpp"
@@ -35,8 +37,9 @@ std::string call(std::string_view bytes, std::size_t first_send) {
     static std::uint32_t caller = 0;
     const int fd = ::socket(AF_INET, SOCK_STREAM | SOCK_CLOEXEC, 0);
     const auto give_up = [&](const char* what) {
+        const std::string why = std::strerror(errno);
         ::close(fd);
-        broken(std::string("the server could not be ") + what);
+        broken(std::string("the server could not be ") + what + ": " + why);
     };
     sockaddr_in address{};
     address.sin_family = AF_INET;
