@@ -21,7 +21,7 @@ export const call_words = {
 
 // Where the ring is, in each phase of a job.
 export const phase_words = {
-  slack: "not loaded yet", loading: "loaded, not broken loose", sliding: "sliding out", clear: "clear of its seat",
+  slack: "not loaded", loading: "loaded, not broken loose", sliding: "sliding out", clear: "clear of its seat",
   entering: "entering its seat", driving: "sliding in, not home", home: "home in its seat",
 };
 
