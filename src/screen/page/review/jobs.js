@@ -78,7 +78,7 @@ export class View {
       this.timer = setTimeout(() => this.go(), pause_ms);
     });
     for (const [name] of texts) this.form.querySelector(`#q-${name}`).addEventListener("focus", (event) => this.suggest(event.target));
-    if (matchMedia("(min-width: 64rem)").matches) this.form.querySelector("details").open = true;
+    if (matchMedia("(min-width: 78rem)").matches) this.form.querySelector("details").open = true;
     this.count = el("p", { role: "status" });
     this.rows = el("div");
     this.paging = el("div", { class: "actions" });
