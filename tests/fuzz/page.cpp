@@ -51,10 +51,13 @@ std::string call(std::string_view bytes, std::size_t first_send) {
     ::setsockopt(fd, IPPROTO_TCP, TCP_NODELAY, &on, sizeof on);
     const timeval within{5, 0};
     ::setsockopt(fd, SOL_SOCKET, SO_RCVTIMEO, &within, sizeof within);
-    if (::connect(fd, reinterpret_cast<const sockaddr*>(&address), sizeof address) != 0) give_up("connected to");
+    // The fuzzer's own clock interrupts any call.
+    while (::connect(fd, reinterpret_cast<const sockaddr*>(&address), sizeof address) != 0 && errno != EISCONN)
+        if (errno != EINTR && errno != EALREADY) give_up("connected to");
     for (std::string_view rest : {bytes.substr(0, first_send), bytes.substr(std::min(first_send, bytes.size()))}) {
         while (!rest.empty()) {
             const ssize_t count = ::send(fd, rest.data(), rest.size(), MSG_NOSIGNAL);
+            if (count < 0 && errno == EINTR) continue;
             if (count <= 0) break;  // it may have had enough
             rest.remove_prefix(static_cast<std::size_t>(count));
         }
@@ -63,7 +66,8 @@ std::string call(std::string_view bytes, std::size_t first_send) {
     std::string answer;
     std::array<char, 16384> piece{};
     ssize_t count = 0;
-    while ((count = ::recv(fd, piece.data(), piece.size(), 0)) > 0) answer.append(piece.data(), static_cast<std::size_t>(count));
+    while ((count = ::recv(fd, piece.data(), piece.size(), 0)) > 0 || (count < 0 && errno == EINTR))
+        if (count > 0) answer.append(piece.data(), static_cast<std::size_t>(count));
     if (count < 0 && (errno == EAGAIN || errno == EWOULDBLOCK)) give_up("made to answer or hang up");
     ::close(fd);
     return answer;
