@@ -4,7 +4,7 @@
 export const is_watched = (state) => ["opening", "ready", "running", "calibrating"].includes(state?.stage) && state.at !== "over";
 
 const silent_after_ms = 600;   // the server speaks at least every 150 ms
-const look_every_ms = 40, late_look_ms = 150, catch_up_ms = 100;
+const look_every_ms = 40, late_look_ms = 150, catch_up_ms = 250;
 const retry_ms = 700;
 
 export class Link {
@@ -39,7 +39,8 @@ export class Link {
     };
   }
 
-  // When this page itself was held up, what it heard meanwhile still waits in line: that comes first.
+  // When this page itself was held up, what it heard meanwhile still waits in line; and when the whole machine was, the server
+  // speaks again within its own time. That comes first.
   look_in_time() {
     const now = performance.now(), late = now - this.looked_at > late_look_ms;
     this.looked_at = now;
