@@ -24,8 +24,8 @@ struct Certificate {
     std::string result_json;  // what the calibration printed with --json
 };
 
-// KIND-YYYYMMDD-XXXXXXXX, the end being the first 8 hex digits of SHA-256 over certificate_json without the
-// id: the same content has the same id, any other content another.
+// "force-20240531-1a2b3c4d": kind, day, and the first 8 hex digits of SHA-256 over certificate_json without the id. The same
+// content has the same id, any other content another.
 std::string certificate_id(const Certificate& certificate);
 
 // One JSON object with every field by its name above, `result` as JSON inside, and `id`.
