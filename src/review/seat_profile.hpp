@@ -1,23 +1,17 @@
 // The grip along a seat's depth, read back from a recorded curve, and what shape it has.
 //   const SeatProfile profile = seat_profile(slide, set_up, trace);   profile.shape == SeatShape::tapered
 //
-// Model: with the seat engaged from its mouth to depth y, force F(y) = f(y)/y * integral over 0..y of h(z)
-// dz, where f(y) is
-//   how an even seat's grip falls (the set-up's frozen section solution) and h(z) friction times grip per
-//   length at depth z. So an even seat reads flat although its force does not fall in proportion.
-//   Once-per-turn ripple is fitted alongside as f(y) (a cos 2 pi n + b sin 2 pi n), n the turns of the screw.
-// Inversion: least squares with a penalty on second differences and h >= 0 (negative cells are set to 0 and
-// left out), the
-//   penalty as large as the discrepancy principle allows (chi2 = number of stretches), never so large that
-//   less than 15 % of curvature over the seat would be thought possible. Source: Hansen, Discrete Inverse
-//   Problems, ch. 4-5 (from memory).
-// Noise: scatter of the readings; and the even seat's fall itself, doubtful by 2 % of the full grip with a
-// correlation
-//   length of a fifth of the seat (what fit/seat_stiffness.hpp states for a share between a solved section
-//   and the closed formula).
-// Band: 95 %, of readings, fall, stiffness and the seat's length. Friction that changes along the way reads
-// as grip. Valid: rings that slid over more than 60 % of their seat. Largest errors are in
-// tests/review/profile_test.cpp.
+// Model: with the seat engaged from its mouth to depth y, force F(y) = f(y)/y * integral over 0..y of h(z) dz, where f(y) is how
+//   an even seat's grip falls (the set-up's frozen section solution) and h(z) friction times grip per length at depth z. So an
+//   even seat reads flat although its force does not fall in proportion. Once-per-turn ripple is fitted alongside as
+//   f(y) (a cos 2 pi n + b sin 2 pi n), n the turns of the screw.
+// Inversion: least squares with a penalty on second differences and h >= 0 (negative cells are set to 0 and left out), the
+//   penalty as large as the discrepancy principle allows (chi2 = number of stretches), never so large that less than 15 % of
+//   curvature over the seat would be thought possible. Source: Hansen, Discrete Inverse Problems, ch. 4-5 (from memory).
+// Noise: scatter of the readings; and the even seat's fall itself, doubtful by 2 % of the full grip with a correlation length of
+//   a fifth of the seat (what fit/seat_stiffness.hpp states for a share between a solved section and the closed formula).
+// Band: 95 %, of readings, fall, stiffness and the seat's length. Friction that changes along the way reads as grip.
+// Valid: rings that slid over more than 60 % of their seat. Largest errors are in tests/review/profile_test.cpp.
 #pragma once
 
 #include <optional>
@@ -30,8 +24,7 @@
 namespace halfturn::review {
 
 enum class SeatShape : std::uint8_t { cant_tell, even, tapered, bell_mouthed, worn_band, burr };
-std::string_view seat_shape_id(
-    SeatShape shape);  // "cant-tell", "even", "tapered", "bell-mouthed", "worn-band", "burr"
+std::string_view seat_shape_id(SeatShape shape);  // "cant-tell", "even", "tapered", "bell-mouthed", "worn-band", "burr"
 std::string_view seat_shape_words(SeatShape shape);
 
 // A taper below this, from end to end over the mean grip, is even for a workshop.

@@ -1,5 +1,4 @@
-// The part of a recorded curve in which the ring slides: force against how much of the seat is still (or
-// already) engaged.
+// The part of a recorded curve in which the ring slides: force against how much of the seat is still (or already) engaged.
 #pragma once
 
 #include <optional>
@@ -27,19 +26,17 @@ struct Onwards {
 };
 
 struct Slide {
-    std::vector<Onwards>
-        onwards;  // every reading in which the ring had moved on; slid from release or contact
+    std::vector<Onwards> onwards;         // every reading in which the ring had moved on; slid from release or contact
     std::vector<SlideStretch> stretches;  // engaged_mm rising
     double length_mm = 0;                 // of the seat, as the set-up has it
-    std::optional<double>
-        seen_length_mm;    // from release to clear, or from contact to home, as the curve shows it
-    double unseen_mm = 0;  // out: passed in the jump at release, between two readings
-    double first_N = 0;  // sliding with the whole seat engaged: middle force over the first (in: last) eighth
-    double way_mm = 0;   // covered in all
-    double work_Nmm = 0;   // force over that way
-    double over_fall = 1;  // work over what an even seat that starts with first_N takes for the same way
-    double scatter_N = 0;  // standard deviation of a stretch's force about its neighbours
-    std::string why_not;   // when there are no stretches: what is missing, in plain words
+    std::optional<double> seen_length_mm; // from release to clear, or from contact to home, as the curve shows it
+    double unseen_mm = 0;                 // out: passed in the jump at release, between two readings
+    double first_N = 0;                   // sliding with the whole seat engaged: middle force over the first (in: last) eighth
+    double way_mm = 0;                    // covered in all
+    double work_Nmm = 0;                  // force over that way
+    double over_fall = 1;                 // work over what an even seat that starts with first_N takes for the same way
+    double scatter_N = 0;                 // standard deviation of a stretch's force about its neighbours
+    std::string why_not;                  // when there are no stretches: what is missing, in plain words
 };
 
 // The share of the full grip with this length engaged, by the set-up's frozen fall; 1 beyond the seat, 0 for
