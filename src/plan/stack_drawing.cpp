@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "core/number_text.hpp"
+#include "plan/section_view.hpp"
 #include "plan/words.hpp"
 
 namespace halfturn::plan {
@@ -15,7 +16,6 @@ namespace {
 
 using namespace sheet;
 
-constexpr double moving_grey = 0.87;
 constexpr double free_end_mm = 6;        // of the screw beyond the nut, before it is broken off
 constexpr double row_mm = 8;             // between dimension lines
 constexpr double detail_times = 5;
@@ -25,97 +25,6 @@ constexpr double list_row_mm = 4.6;
 // ISO 5455.
 constexpr std::array<std::pair<double, const char*>, 9> scales{{{10, "10:1"}, {5, "5:1"}, {2, "2:1"}, {1, "1:1"}, {0.5, "1:2"},
                                                                {0.2, "1:5"}, {0.1, "1:10"}, {0.05, "1:20"}, {0.02, "1:50"}}};
-
-// Neighbours differ in the hatching's direction or distance.
-Hatch hatch_of(const std::string& id) {
-    if (id == "housing") return {45, 2.2};
-    if (id == "bearing") return {-45, 1.0};
-    if (id == "far-bearing") return {-45, 1.0};
-    if (id == "drift") return {45, 1.3};
-    if (id == "plug") return {-45, 1.7};
-    if (id == "spacer") return {-45, 2.4};
-    if (id == "support") return {-45, 1.8};
-    if (id == "plate") return {45, 1.2};
-    if (id == "load-cell") return {-45, 1.2};
-    return {};
-}
-
-// Puts parts on paper: x along the screw, y upwards from its axis, both in mm of the part.
-class View {
-public:
-    View(std::vector<Shape>& shapes, double scale, Point origin) : shapes_(shapes), scale_(scale), origin_(origin) {}
-
-    Point at(double x, double y) const { return {origin_.x_mm + scale_ * x, origin_.y_mm - scale_ * y}; }
-    double scale() const { return scale_; }
-    std::vector<Shape>& shapes() const { return shapes_; }
-
-    void band(const StackPart& part, double low, double high) const {
-        if (high - low < 1e-9) return;
-        shapes_.push_back({Area{box(at(part.from_mm, high), at(part.to_mm, low)), {}, part.moves ? moving_grey : -1, hatch_of(part.id),
-                                part.given ? Line::thick : Line::neighbour, part.id}});
-    }
-
-    // A ring or disc on its axis, cut: the band above and the band below its hole.
-    void cut(const StackPart& part) const {
-        band(part, part.aside_mm + part.inner_mm, part.aside_mm + part.outer_mm);
-        band(part, part.aside_mm - part.outer_mm, part.aside_mm - part.inner_mm);
-    }
-    // The drift's hole stays on the screw's axis when its disc stands aside.
-    void cut_round_screw(const StackPart& part) const {
-        band(part, part.inner_mm, part.aside_mm + part.outer_mm);
-        band(part, part.aside_mm - part.outer_mm, -part.inner_mm);
-    }
-
-    // The housing's steps, from one end to the other, are one body.
-    void housing(const std::vector<StackPart>& steps) const {
-        for (const double side : {1.0, -1.0}) {
-            std::vector<Point> outline;
-            for (const StackPart& step : steps)
-                for (const double x : {step.from_mm, step.to_mm}) outline.push_back(at(x, side * step.inner_mm));
-            for (auto step = steps.rbegin(); step != steps.rend(); ++step)
-                for (const double x : {step->to_mm, step->from_mm}) outline.push_back(at(x, side * step->outer_mm));
-            shapes_.push_back({Area{std::move(outline), {}, -1, hatch_of("housing"), steps.front().given ? Line::thick : Line::neighbour, "housing"}});
-        }
-    }
-
-    void bearing(const StackPart& part, const fit::RingSection& ring, double inner_shoulder_mm) const {
-        for (const double side : {1.0, -1.0}) {
-            one_ring(part, ring, side, ring.shoulder_mm / 2, ring.D_mm / 2, ring.groove_bottom_mm / 2);
-            const double inner_groove = (ring.d_mm + ring.D_mm) / 4 - ring.ball_mm / 2;
-            one_ring(part, ring, side, inner_shoulder_mm / 2, ring.d_mm / 2, inner_groove);
-            const double pitch = (ring.d_mm + ring.D_mm) / 4, middle = (part.from_mm + part.to_mm) / 2;
-            shapes_.push_back({Disc{at(middle, side * pitch), scale_ * ring.ball_mm / 2, 1, Line::thick}});
-            if (!ring.sealed) continue;
-            const double inset = 0.09 * (part.to_mm - part.from_mm);
-            for (const double x : {part.from_mm + inset, part.to_mm - inset})
-                shapes_.push_back({Path{{at(x, side * inner_shoulder_mm / 2), at(x, side * ring.shoulder_mm / 2)}, Line::thin}});
-        }
-    }
-
-private:
-    // Half a section: from its land, with the ball's groove in it, to the seat.
-    void one_ring(const StackPart& part, const fit::RingSection& ring, double side, double land, double seat, double groove_bottom) const {
-        const double middle = (part.from_mm + part.to_mm) / 2, depth = std::abs(groove_bottom - land), r = ring.ball_mm / 2;
-        const double half = std::min(std::sqrt(std::max(0.0, depth * (2 * r - depth))), 0.45 * (part.to_mm - part.from_mm));
-        const double c = std::min(ring.chamfer_mm, 0.3 * std::abs(seat - land)), towards = land > seat ? 1 : -1;  // from the seat to the land
-        std::vector<Point> outline = {at(part.from_mm, side * land)};
-        const double centre = groove_bottom + towards * r;
-        for (int i = 0; i <= 12; ++i) {
-            const double x = -half + 2 * half * i / 12;
-            outline.push_back(at(middle + x, side * (centre - towards * std::sqrt(std::max(0.0, r * r - x * x)))));
-        }
-        outline.push_back(at(part.to_mm, side * land));
-        outline.push_back(at(part.to_mm, side * (seat + towards * c)));
-        outline.push_back(at(part.to_mm - c, side * seat));
-        outline.push_back(at(part.from_mm + c, side * seat));
-        outline.push_back(at(part.from_mm, side * (seat + towards * c)));
-        shapes_.push_back({Area{std::move(outline), {}, part.moves ? moving_grey : -1, hatch_of(part.id), Line::thick, part.id}});
-    }
-
-    std::vector<Shape>& shapes_;
-    double scale_;
-    Point origin_;
-};
 
 class StackDrawing {
 public:
@@ -170,7 +79,7 @@ private:
 
     bool has_detail() const { return stack_.exposed_mm.has_value() && stack_.find("drift"); }
 
-    void parts(const View& view) const {
+    void parts(const SectionView& view) const {
         std::vector<StackPart> housing;
         for (const StackPart& part : stack_.parts)
             if (part.id == "housing") housing.push_back(part);
@@ -187,13 +96,13 @@ private:
     }
 
     // A hexagon seen on its corners: three faces.
-    void nut(const View& view, const StackPart& part) const {
+    void nut(const SectionView& view, const StackPart& part) const {
         view.shapes().push_back({Area{box(view.at(part.from_mm, part.outer_mm), view.at(part.to_mm, -part.outer_mm)), {}, 1, {}, Line::thick, part.id}});
         for (const double y : {part.outer_mm / 2, -part.outer_mm / 2})
             view.shapes().push_back({Path{{view.at(part.from_mm, y), view.at(part.to_mm, y)}, Line::thick}});
     }
 
-    void draw_screw(const View& view, const StackPart& screw) const {
+    void draw_screw(const SectionView& view, const StackPart& screw) const {
         const double r = screw.outer_mm, root = stack_.thread ? stack_.thread->d3_mm / 2 : r;
         std::vector<Point> outline = {view.at(screw.from_mm, r), view.at(screw_end_, r)};
         if (broken_) {  // a free-hand break
@@ -348,7 +257,7 @@ private:
         const double x = stack_.bearing_from_mm, y = stack_.faces.inner_from_mm / 2 + *stack_.exposed_mm / 2;
         const Point from{drawing_.width_mm - detail_width_mm - 2, above_mm}, to{from.x_mm + detail_width_mm, from.y_mm + detail_height_mm};
         Window window{from, to, {}};
-        const View view(window.shapes, times, {(from.x_mm + to.x_mm) / 2 - times * x, (from.y_mm + to.y_mm) / 2 + times * y});
+        const SectionView view(window.shapes, times, {(from.x_mm + to.x_mm) / 2 - times * x, (from.y_mm + to.y_mm) / 2 + times * y});
         parts(view);
         add(std::move(window));
         add(Dimension{view.at(x, stack_.ring.d_mm / 2), view.at(x, stack_.ring.d_mm / 2 + *stack_.exposed_mm), to.x_mm - 9, true,
@@ -415,7 +324,7 @@ private:
     const char* scale_name_ = "";
     bool broken_ = false, list_ = false;
     Point origin_;
-    std::optional<View> view_;
+    std::optional<SectionView> view_;
 };
 
 }  // namespace
