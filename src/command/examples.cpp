@@ -11,7 +11,7 @@ access = "through"              # how the drift gets at it: "through" (straight)
 item = "castor fork 17"         # the piece, so that its earlier jobs are found again
 seat = "upper"                  # which bore in it
 set = "castor fork 17, spring service"  # jobs that belong together
-who = "bench 2"
+who = "Kim"
 
 [bearing]
 designation = "61902-2RS"       # or give d_mm, D_mm and B_mm
@@ -61,7 +61,7 @@ access = "through"
 item = "castor fork 17"
 seat = "upper"
 set = "castor fork 17, spring service"
-who = "bench 2"
+who = "Kim"
 
 [bearing]
 designation = "61902-2RS"

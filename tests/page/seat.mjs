@@ -98,7 +98,7 @@ export const tests = {
     assert.deepEqual({ ...kept, photo: "" }, { gauge: "bore gauge 12", bore_mm: 27.991, bore_u_um: 2, seen: ["scored", "corroded"], turns_freely: false, decision: "rework", photo: "", text: "scored at the mouth; Rost" });
     assert.deepEqual(jpeg_size(bytes), { width: 1600, height: 1200 });
     assert.ok(bytes.length < picture.length / 2, `${bytes.length} bytes were sent of ${picture.length}`);
-    assert.equal(ask(server.store, "SELECT e.who || ' ' || j.practice FROM entries e JOIN jobs j ON j.number = e.job WHERE e.kind = 'inspection'"), "bench 2 1");
+    assert.equal(ask(server.store, "SELECT e.who || ' ' || j.practice FROM entries e JOIN jobs j ON j.number = e.job WHERE e.kind = 'inspection'"), "Kim 1");
     halfturn("verify", "--store", server.store);   // throws unless the chain holds
     visit.forget_refusals();
     await visit.close();

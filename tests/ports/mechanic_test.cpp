@@ -213,6 +213,8 @@ surface = "dry"
             case falling_silent:
                 if (!after(0.1)) break;
                 unplugged_once_ = true;
+                // The name goes with the plug, as by-id names do; the kernel soon gives its number to another terminal.
+                std::filesystem::remove(link(instrument_));
                 terminals_[instrument_].hang_up();
                 next(unplugged);
                 break;

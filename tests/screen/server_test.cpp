@@ -162,7 +162,7 @@ TEST_CASE("Endless and slow headers are cut off", "[screen]") {
 }
 
 TEST_CASE("A hundred pages of which half never read delay nobody", "[screen]") {
-    Served s({.most_connections = 128, .idle_s = 2});
+    Served s({.most_connections = 128, .idle_s = 60});
     std::vector<RawClient> deaf, listening;
     for (int i = 0; i < 50; ++i) {
         deaf.push_back(s.page(2048));

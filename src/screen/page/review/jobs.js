@@ -15,7 +15,8 @@ function what_was_seen(job) {
   if (job.set_aside) tags.push("set aside");
   if (job.practice) tags.push("practice");
   if (job.state !== "ended") tags.push(plain(job.state));
-  return el("span", { class: "tags" }, tags.map((tag) => el("span", { class: "tag" }, tag)));
+  if (!tags.length && !job.passage.length) return "—";
+  return el("span", null, el("span", { class: "tags" }, tags.map((tag) => el("span", { class: "tag" }, tag))), job.passage.length ? passage(job.passage) : null);
 }
 
 export class View {
@@ -144,7 +145,7 @@ export class View {
       el("label", { class: "pick" }, el("input", { type: "checkbox", checked: this.picked.has(job.number), "aria-label": `Compare job ${job.number}`, onchange: (event) => this.pick(job.number, event.target) })),
       el("span", null, el("a", { class: "open", href: `#job/${job.number}` }, `Job ${job.number}`), el("span", { class: "under" }, started(job.started))), call_badge(job.call),
       el("span", null, work_words(job), el("span", { class: "under" }, seat_words(job))), job.who || "—",
-      el("span", null, what_was_seen(job), job.passage.length ? passage(job.passage) : null)]);
+      what_was_seen(job)]);
     fill_with(this.rows, jobs.length ? table("Recorded jobs", ["Compare", "Job, UTC", "Call", "Bearing, seat", "Who", "Seen"], rows) : null);
     const older = new URLSearchParams(query);
     if (jobs.length) older.set("before", jobs.at(-1).number);
