@@ -36,23 +36,24 @@ void run(const BudgetOptions& options) {
 }  // namespace
 
 void add_calibrate_budget(CLI::App& calibrate) {
-    auto options = std::make_shared<BudgetOptions>();
-    auto* budget = calibrate.add_subcommand(
-        "budget",
+    add_subcommand(calibrate, "budget",
         "Work out an uncertainty budget, by the GUM and by Monte Carlo.\n"
         "FILE is TOML: model = \"expression\" with + - * / ^ sqrt exp log sin cos; one [[input]] per "
         "quantity with name,\n"
         "value, u or half_width, distribution = normal, rectangular, triangular, arcsine or t, dof; "
         "[[correlation]] with\n"
-        "a, b, r; [report] probability = 0.95. The same --seed gives the same numbers.");
-    budget->add_option("FILE", options->file, "TOML file")->required();
-    budget->add_option("--seed", options->seed, "seed of the Monte Carlo trials (default 1)");
-    budget->add_option("--trials", options->trials, "number of trials (default 1000000)")
-        ->check(CLI::Range(10000, 20000000));
-    budget->add_option("--interval", options->interval, "symmetric (default) or shortest coverage interval")
-        ->check(CLI::IsMember({"symmetric", "shortest"}));
-    budget->add_flag("--json", options->json, "print one JSON object");
-    budget->callback([options] { run(*options); });
+        "a, b, r; [report] probability = 0.95. The same --seed gives the same numbers.",
+        [](CLI::App& budget) {
+            auto options = std::make_shared<BudgetOptions>();
+            budget.add_option("FILE", options->file, "TOML file")->required();
+            budget.add_option("--seed", options->seed, "seed of the Monte Carlo trials (default 1)");
+            budget.add_option("--trials", options->trials, "number of trials (default 1000000)")
+                ->check(CLI::Range(10000, 20000000));
+            budget.add_option("--interval", options->interval, "symmetric (default) or shortest coverage interval")
+                ->check(CLI::IsMember({"symmetric", "shortest"}));
+            budget.add_flag("--json", options->json, "print one JSON object");
+            budget.callback([options] { run(*options); });
+        });
 }
 
 }  // namespace halfturn::command

@@ -14,6 +14,11 @@ namespace {
 
 using namespace calibrate;
 
+struct DailyOptions {
+    std::string file;
+    bool json = false;
+};
+
 std::string as_json(const DailyResult& result) {
     JsonWriter json;
     json.object().put("passed", result.passed).key("findings").array();
@@ -55,27 +60,24 @@ std::string daily_text(const DailyResult& result) {
 }
 
 void add_calibrate_daily(CLI::App& calibrate, Status& status) {
-    struct Options {
-        std::string file;
-        bool json = false;
-    };
-    auto options = std::make_shared<Options>();
-    auto* daily = calibrate.add_subcommand(
-        "daily",
+    add_subcommand(calibrate, "daily",
         "Judge the morning check: zero, gain (shunt or known spring), a known block, a small blocked pull.\n"
         "LOG is CSV, one line a day, oldest first: any of the columns zero, gain, block, stiffness, serial; "
         "above it for\n"
         "each `# zero = …` (from the certificate) and `# zero_limit = …` (how far it may be off), and `# "
         "serial = …`.\n"
-        "Exit status 20 when the rig does not pass, 10 when something is unlike the days before.");
-    daily->add_option("LOG", options->file, "CSV file")->required();
-    daily->add_flag("--json", options->json, "print one JSON object");
-    daily->callback([options, &status] {
-        const DailyLog log = read_daily_log(CsvReadings::from_file(options->file));
-        const DailyResult result = check_day(log.items, log.serial_matches);
-        print(options->json ? as_json(result) : daily_text(result));
-        status.code = !result.passed ? 20 : result.advice.empty() ? 0 : 10;
-    });
+        "Exit status 20 when the rig does not pass, 10 when something is unlike the days before.",
+        [&status](CLI::App& daily) {
+            auto options = std::make_shared<DailyOptions>();
+            daily.add_option("LOG", options->file, "CSV file")->required();
+            daily.add_flag("--json", options->json, "print one JSON object");
+            daily.callback([options, &status] {
+                const DailyLog log = read_daily_log(CsvReadings::from_file(options->file));
+                const DailyResult result = check_day(log.items, log.serial_matches);
+                print(options->json ? as_json(result) : daily_text(result));
+                status.code = !result.passed ? 20 : result.advice.empty() ? 0 : 10;
+            });
+        });
 }
 
 }  // namespace halfturn::command

@@ -86,17 +86,13 @@ void run(const ReadingsOptions& options, const std::string& kind, const MakeRepo
     print(options.json ? report.json + "\n" : report.text);
 }
 
-}  // namespace
-
-CLI::App* add_readings_command(CLI::App& calibrate, const std::string& name, const std::string& help,
-                               const MakeReport& make) {
+void add_readings_options(CLI::App& command, const std::string& name, const MakeReport& make) {
     auto options = std::make_shared<ReadingsOptions>();
-    auto* command = calibrate.add_subcommand(name, help);
-    command->add_option("FILE", options->file, "CSV file")->required();
-    command->add_flag("--json", options->json, "print one JSON object");
-    auto* keeps = command->add_flag("--keep", options->keep, "keep the result as a certificate");
+    command.add_option("FILE", options->file, "CSV file")->required();
+    command.add_flag("--json", options->json, "print one JSON object");
+    auto* keeps = command.add_flag("--keep", options->keep, "keep the result as a certificate");
     const auto add_text = [&](const char* option, std::string& into, const char* what) {
-        command->add_option(option, into, what)->needs(keeps);
+        command.add_option(option, into, what)->needs(keeps);
     };
     auto& c = options->certificate;
     add_text("--who", c.who, "who calibrated");
@@ -109,64 +105,82 @@ CLI::App* add_readings_command(CLI::App& calibrate, const std::string& name, con
     add_text("--supersedes", c.supersedes, "id of the certificate this one corrects");
     add_text("--date", c.made, "day it was made (default: today, UTC)");
     add_text("--store", options->store, "store to keep it in");
-    command->add_option("--temperature", c.temperature_C, "temperature, degC")->needs(keeps);
-    command->add_option("--valid-months", options->valid_months, "months until it is due again (default 12)")
+    command.add_option("--temperature", c.temperature_C, "temperature, degC")->needs(keeps);
+    command.add_option("--valid-months", options->valid_months, "months until it is due again (default 12)")
         ->needs(keeps)
         ->check(CLI::Range(1, 120));
-    command->callback([options, name, make] { run(*options, name, make); });
-    return command;
+    command.callback([options, name, make] { run(*options, name, make); });
+}
+
+struct KeptOptions {
+    std::string store, id;
+    PaperOptions paper;
+    bool json = false;
+};
+
+void list_certificates(const KeptOptions& options) {
+    Store store = Store::open(store_path(options.store), record::Mode::read);
+    const std::string day = today_utc();
+    JsonWriter json;
+    json.array();
+    std::string text;
+    for (const auto& kept : report::read_kept_certificates(store)) {
+        const std::string state = report::certificate_state(kept, day);
+        json.object()
+            .put("id", kept.id)
+            .put("kind", kept.kind)
+            .put("rig", kept.rig)
+            .put("channel", kept.channel);
+        json.put("made", kept.made).put("valid_until", kept.valid_until).put("state", state);
+        json.put("supersedes", kept.supersedes).put("superseded_by", kept.superseded_by).end();
+        text += kept.id + "  " + calm_line(kept.rig) + (kept.channel.empty() ? "" : ", " + calm_line(kept.channel)) +
+                "  made " + kept.made + ", holds until " + kept.valid_until + ": " + state +
+                (kept.superseded_by.empty() ? "" : " by " + kept.superseded_by) + "\n";
+    }
+    if (text.empty()) text = "No certificates are kept here.\n";
+    print(options.json ? json.end().take() + "\n" : text);
+}
+
+void show_certificate(const KeptOptions& options) {
+    check_paper_options(options.paper);
+    Store store = Store::open(store_path(options.store), record::Mode::read);
+    const auto all = report::read_kept_certificates(store);
+    const report::KeptCertificate* found = report::find_certificate(all, options.id);
+    if (!found)
+        throw BadInput("no certificate " + options.id +
+                       " is kept; `halfturn calibrate certificates` lists them");
+    const std::string day = today_utc();
+    write_papers(options.paper, report::certificate_document(*found, day, store.head(), options.paper.size()));
+    print(options.json ? found->json + "\n" : calm_lines(certificate_page(*found, day)) + papers_written(options.paper));
+}
+
+void add_store_and_json(CLI::App& command, KeptOptions& options) {
+    command.add_option("--store", options.store, "store they are kept in");
+    command.add_flag("--json", options.json, "print JSON");
+}
+
+}  // namespace
+
+void add_readings_command(CLI::App& calibrate, const std::string& name, const std::string& help, const MakeReport& make,
+                          const std::function<void(CLI::App&)>& more) {
+    add_subcommand(calibrate, name, help, [name, make, more](CLI::App& command) {
+        add_readings_options(command, name, make);
+        more(command);
+    });
 }
 
 void add_calibrate_certificates(CLI::App& calibrate) {
-    struct Options {
-        std::string store, id;
-        PaperOptions paper;
-        bool json = false;
-    };
-    auto options = std::make_shared<Options>();
-    auto* list = calibrate.add_subcommand(
-        "certificates", "List the certificates kept, newest first, and whether they still hold");
-    auto* one =
-        calibrate.add_subcommand("certificate", "Print one certificate as it was kept, raw readings and all");
-    one->add_option("ID", options->id, "its id")->required();
-    add_paper_options(*one, options->paper, "the certificate");
-    for (auto* command : {list, one}) {
-        command->add_option("--store", options->store, "store they are kept in");
-        command->add_flag("--json", options->json, "print JSON");
-    }
-    list->callback([options] {
-        Store store = Store::open(store_path(options->store), record::Mode::read);
-        const std::string day = today_utc();
-        JsonWriter json;
-        json.array();
-        std::string text;
-        for (const auto& kept : report::read_kept_certificates(store)) {
-            const std::string state = report::certificate_state(kept, day);
-            json.object()
-                .put("id", kept.id)
-                .put("kind", kept.kind)
-                .put("rig", kept.rig)
-                .put("channel", kept.channel);
-            json.put("made", kept.made).put("valid_until", kept.valid_until).put("state", state);
-            json.put("supersedes", kept.supersedes).put("superseded_by", kept.superseded_by).end();
-            text += kept.id + "  " + calm_line(kept.rig) + (kept.channel.empty() ? "" : ", " + calm_line(kept.channel)) +
-                    "  made " + kept.made + ", holds until " + kept.valid_until + ": " + state +
-                    (kept.superseded_by.empty() ? "" : " by " + kept.superseded_by) + "\n";
-        }
-        if (text.empty()) text = "No certificates are kept here.\n";
-        print(options->json ? json.end().take() + "\n" : text);
+    add_subcommand(calibrate, "certificates", "List the certificates kept, newest first, and whether they still hold", [](CLI::App& list) {
+        auto options = std::make_shared<KeptOptions>();
+        add_store_and_json(list, *options);
+        list.callback([options] { list_certificates(*options); });
     });
-    one->callback([options] {
-        check_paper_options(options->paper);
-        Store store = Store::open(store_path(options->store), record::Mode::read);
-        const auto all = report::read_kept_certificates(store);
-        const report::KeptCertificate* found = report::find_certificate(all, options->id);
-        if (!found)
-            throw BadInput("no certificate " + options->id +
-                           " is kept; `halfturn calibrate certificates` lists them");
-        const std::string day = today_utc();
-        write_papers(options->paper, report::certificate_document(*found, day, store.head(), options->paper.size()));
-        print(options->json ? found->json + "\n" : calm_lines(certificate_page(*found, day)) + papers_written(options->paper));
+    add_subcommand(calibrate, "certificate", "Print one certificate as it was kept, raw readings and all", [](CLI::App& one) {
+        auto options = std::make_shared<KeptOptions>();
+        one.add_option("ID", options->id, "its id")->required();
+        add_paper_options(one, options->paper, "the certificate");
+        add_store_and_json(one, *options);
+        one.callback([options] { show_certificate(*options); });
     });
 }
 

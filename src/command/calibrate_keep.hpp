@@ -24,9 +24,9 @@ Report report_stray(calibrate::Stray stray, const calibrate::CsvReadings& table,
 
 using MakeReport = std::function<Report(const calibrate::CsvReadings&)>;
 
-// Adds `name` with FILE, --json and the options of keeping. Errors found in the numbers get the file's name.
-CLI::App* add_readings_command(CLI::App& calibrate, const std::string& name, const std::string& help,
-                               const MakeReport& make);
+// Adds `name` with FILE, --json, the options of keeping and `more` of its own. Errors found in the numbers get the file's name.
+void add_readings_command(CLI::App& calibrate, const std::string& name, const std::string& help, const MakeReport& make,
+                          const std::function<void(CLI::App&)>& more = [](CLI::App&) {});
 
 // `calibrate certificates` and `calibrate certificate ID`.
 void add_calibrate_certificates(CLI::App& calibrate);

@@ -134,25 +134,26 @@ void run(const LineOptions& options) {
 }  // namespace
 
 void add_calibrate_line(CLI::App& calibrate) {
-    auto options = std::make_shared<LineOptions>();
-    auto* line = calibrate.add_subcommand(
-        "line",
+    add_subcommand(calibrate, "line",
         "Fit a polynomial calibration line.\n"
         "FILE is CSV with the columns x,y and optionally u_y and u_x (standard uncertainties). Without them "
         "the scatter\n"
         "about the line gives the uncertainty; with u_y the line is weighted; with u_x and u_y both count\n"
         "(ISO/TS 28037). The interval of --inverse is 95 %: with --u it is x ± k u; without, it is for one "
         "new\n"
-        "observation that scatters like the calibration's (Fieller's interval).");
-    line->add_option("FILE", options->file, "CSV file with x,y[,u_x,u_y]")->required();
-    line->add_option("--degree", options->degree, "degree of the polynomial (default 1)");
-    line->add_flag("--through-origin", options->through_origin, "no constant term");
-    line->add_option("--at", options->at, "give y and its standard uncertainty at this x");
-    line->add_option("--at-u", options->at_u, "standard uncertainty of that x (default 0)")->needs("--at");
-    line->add_option("--inverse", options->inverse, "give the x that belongs to this y");
-    line->add_option("--u", options->u, "standard uncertainty of that y")->needs("--inverse");
-    line->add_flag("--json", options->json, "print one JSON object");
-    line->callback([options] { run(*options); });
+        "observation that scatters like the calibration's (Fieller's interval).",
+        [](CLI::App& line) {
+            auto options = std::make_shared<LineOptions>();
+            line.add_option("FILE", options->file, "CSV file with x,y[,u_x,u_y]")->required();
+            line.add_option("--degree", options->degree, "degree of the polynomial (default 1)");
+            line.add_flag("--through-origin", options->through_origin, "no constant term");
+            line.add_option("--at", options->at, "give y and its standard uncertainty at this x");
+            line.add_option("--at-u", options->at_u, "standard uncertainty of that x (default 0)")->needs("--at");
+            line.add_option("--inverse", options->inverse, "give the x that belongs to this y");
+            line.add_option("--u", options->u, "standard uncertainty of that y")->needs("--inverse");
+            line.add_flag("--json", options->json, "print one JSON object");
+            line.callback([options] { run(*options); });
+        });
 }
 
 }  // namespace halfturn::command

@@ -270,23 +270,24 @@ Report report_series(const std::string& kind, const CsvReadings& table) {
 
 void add_calibrate_rig(CLI::App& calibrate) {
     auto options = std::make_shared<RigOptions>();
-    auto* force =
-        add_readings_command(calibrate, "force",
-                             std::string("Calibrate the rig's load cell.\n"
-                                         "FILE is CSV with the columns indicated and reference_N (a "
-                                         "reference cell in the same stack, both read at rest)\n"
-                                         "or mass_kg (dead weights), and optionally reference_u_N, direction "
-                                         "(up or down) and position (where the load\n"
-                                         "sat, or how the cell was turned; empty: as used). Notes: `# "
-                                         "capacity_N`, `# resolution` (of the indication),\n"
-                                         "`# reference_u_percent`, `# zero_before`, `# zero_after`, `# "
-                                         "allowed_percent` (1), `# degree`; with mass_kg\n"
-                                         "`# gravity_m_per_s2`, `# gravity_u_m_per_s2`, `# "
-                                         "air_density_kg_per_m3`, `# mass_density_kg_per_m3`,\n"
-                                         "`# mass_u_percent`.") +
-                                 care,
-                             [options](const CsvReadings& table) { return report_force(table, *options); });
-    auto* travel = add_readings_command(
+    const auto add_seed = [options](CLI::App& command) { command.add_option("--seed", options->seed, "seed of the Monte Carlo trials (default 1)"); };
+    add_readings_command(calibrate, "force",
+                         std::string("Calibrate the rig's load cell.\n"
+                                     "FILE is CSV with the columns indicated and reference_N (a "
+                                     "reference cell in the same stack, both read at rest)\n"
+                                     "or mass_kg (dead weights), and optionally reference_u_N, direction "
+                                     "(up or down) and position (where the load\n"
+                                     "sat, or how the cell was turned; empty: as used). Notes: `# "
+                                     "capacity_N`, `# resolution` (of the indication),\n"
+                                     "`# reference_u_percent`, `# zero_before`, `# zero_after`, `# "
+                                     "allowed_percent` (1), `# degree`; with mass_kg\n"
+                                     "`# gravity_m_per_s2`, `# gravity_u_m_per_s2`, `# "
+                                     "air_density_kg_per_m3`, `# mass_density_kg_per_m3`,\n"
+                                     "`# mass_u_percent`.") +
+                             care,
+                         [options](const CsvReadings& table) { return report_force(table, *options); },
+                         add_seed);
+    add_readings_command(
         calibrate, "travel",
         "Calibrate the caliper against gauge blocks.\n"
         "FILE is CSV with the columns block_mm (0: jaws closed), indicated_mm and optionally face (outside, "
@@ -294,9 +295,8 @@ void add_calibrate_rig(CLI::App& calibrate) {
         "depth, step). Notes: `# resolution_mm`, and optionally `# block_grade` (ISO 3650, default 1) or `# "
         "block_u_mm`,\n"
         "`# temperature_half_width_K` (2), `# abbe_mm` and `# jaw_angle_mrad` (its mount), `# limit_mm`.",
-        [options](const CsvReadings& table) { return report_travel(table, *options); });
-    for (auto* command : {force, travel})
-        command->add_option("--seed", options->seed, "seed of the Monte Carlo trials (default 1)");
+        [options](const CsvReadings& table) { return report_travel(table, *options); },
+        add_seed);
     add_readings_command(calibrate, "stiffness",
                          std::string("Stiffness of the press from a blocked pull.\n"
                                      "FILE is CSV with the columns travel_mm (screw) and force_N in the "
@@ -314,15 +314,17 @@ void add_calibrate_rig(CLI::App& calibrate) {
                          "counter_wrap`, `# nominal_pitch_mm`,\n"
                          "`# tolerance_mm`.",
                          report_pitch);
-    auto* lag = add_readings_command(
+    add_readings_command(
         calibrate, "lag",
         "Lag, noise and true rate of each instrument, from one quick step all of them see.\n"
         "FILE is CSV with the columns t_s, channel and value, and for several steps `step` (its number; their mean is\n"
         "taken). The first channel is the one the others are measured against. With --stiffness, --pitch and --allowed it also says how fast the screw may be turned.",
-        [options](const CsvReadings& table) { return report_lag(table, *options); });
-    lag->add_option("--stiffness", options->stiffness_N_per_mm, "stiffness of the press, N/mm");
-    lag->add_option("--pitch", options->pitch_mm, "pitch of the screw, mm");
-    lag->add_option("--allowed", options->allowed_N, "largest disagreement of force and travel, N");
+        [options](const CsvReadings& table) { return report_lag(table, *options); },
+        [options](CLI::App& lag) {
+            lag.add_option("--stiffness", options->stiffness_N_per_mm, "stiffness of the press, N/mm");
+            lag.add_option("--pitch", options->pitch_mm, "pitch of the screw, mm");
+            lag.add_option("--allowed", options->allowed_N, "largest disagreement of force and travel, N");
+        });
 }
 
 }  // namespace halfturn::command

@@ -146,50 +146,36 @@ private:
     bool was_over_ = false, answering_ = false, was_now_ = false;
 };
 
-}  // namespace
+void add_series_options(CLI::App& command, const std::string& kind) {
+    auto options = std::make_shared<SeriesOptions>();
+    options->kind = kind;
+    command.add_option("--rig", options->rig, "rig file")->required();
+    command.add_option("--out", options->out, "CSV file to make")->required();
+    command.add_option("--steady", options->steady_s, "how long a reading must be steady, s (default 3)")->check(CLI::Range(0.2, 60.0));
+    command.add_option("--store", options->store, "store of the certificates that the rig file names");
+    const auto stray = calibrate::stray_of(kind);
+    if (kind != "pitch" && kind != "travel") command.add_option("--capacity", options->capacity_N, "highest force of the series, N")->required();
+    if (kind == "force" || kind == "stiffness" || kind == "pitch") command.add_option("--points", options->points, "points of a run (default 10)");
+    if (kind == "force") command.add_option("--runs", options->runs, "runs up; the last one comes down too (default 3)");
+    if (kind == "force" || stray) command.add_option("--reference-rig", options->reference_rig, "rig file of the reference cell; without it, its reading is typed");
+    if (stray) {
+        const std::string unit(calibrate::stray_words(*stray).unit);
+        options->runs = 2;
+        command.add_option("--amount", options->amount, "the stray load, " + unit)->required()->check(CLI::Range(1e-6, 1e6));
+        command.add_option("--half-width", options->half_width, "how well it is known: within ± this, " + unit)->check(CLI::Range(0.0, 1e6));
+        command.add_option("--runs", options->runs, "rounds (default 2)");
+        if (calibrate::stray_words(*stray).angle) command.add_option("--angles", options->angles, "places all round (default 4)");
+    }
+    if (kind == "lag") command.add_option("--jerks", options->jerks, "quick steps, up and down by turns (default 6)");
+    if (kind == "pitch") command.add_option("--turns", options->turns, "turns to make (default 20)");
+    if (kind == "travel") command.add_option("--blocks", options->blocks_mm, "lengths of the blocks, mm; 0: jaws closed")->required();
+    command.callback([options] { Guide(*options).run(); });
+}
 
-void add_calibrate_series(CLI::App& calibrate) {
-    auto* series =
-        calibrate.add_subcommand("series",
-                                 "Take a guided series with the rig's instruments live.\n"
-                                 "It asks for each step, waits until every instrument is steady, and writes "
-                                 "the reading to the file at once;\n"
-                                 "`halfturn calibrate KIND FILE`, with the same KIND, then works it out.");
-    series->require_subcommand(1);
-    const auto add = [&](const char* kind, const char* what) {
-        auto options = std::make_shared<SeriesOptions>();
-        options->kind = kind;
-        auto* command = series->add_subcommand(kind, what);
-        command->add_option("--rig", options->rig, "rig file")->required();
-        command->add_option("--out", options->out, "CSV file to make")->required();
-        command->add_option("--steady", options->steady_s, "how long a reading must be steady, s (default 3)")
-            ->check(CLI::Range(0.2, 60.0));
-        command->add_option("--store", options->store, "store of the certificates that the rig file names");
-        const std::string name = kind;
-        const auto stray = calibrate::stray_of(name);
-        if (name != "pitch" && name != "travel")
-            command->add_option("--capacity", options->capacity_N, "highest force of the series, N")
-                ->required();
-        if (name == "force" || name == "stiffness" || name == "pitch")
-            command->add_option("--points", options->points, "points of a run (default 10)");
-        if (name == "force") command->add_option("--runs", options->runs, "runs up; the last one comes down too (default 3)");
-        if (name == "force" || stray)
-            command->add_option("--reference-rig", options->reference_rig,
-                                "rig file of the reference cell; without it, its reading is typed");
-        if (stray) {
-            const std::string unit(calibrate::stray_words(*stray).unit);
-            options->runs = 2;
-            command->add_option("--amount", options->amount, "the stray load, " + unit)->required()->check(CLI::Range(1e-6, 1e6));
-            command->add_option("--half-width", options->half_width, "how well it is known: within ± this, " + unit)->check(CLI::Range(0.0, 1e6));
-            command->add_option("--runs", options->runs, "rounds (default 2)");
-            if (calibrate::stray_words(*stray).angle) command->add_option("--angles", options->angles, "places all round (default 4)");
-        }
-        if (name == "lag") command->add_option("--jerks", options->jerks, "quick steps, up and down by turns (default 6)");
-        if (name == "pitch") command->add_option("--turns", options->turns, "turns to make (default 20)");
-        if (name == "travel")
-            command->add_option("--blocks", options->blocks_mm, "lengths of the blocks, mm; 0: jaws closed")
-                ->required();
-        command->callback([options] { Guide(*options).run(); });
+void add_kinds(CLI::App& series) {
+    series.require_subcommand(1);
+    const auto add = [&](const std::string& kind, const char* what) {
+        add_subcommand(series, kind, what, [kind](CLI::App& command) { add_series_options(command, kind); });
     };
     add("force", "The rig's load cell against a reference");
     add("stiffness", "A blocked pull");
@@ -199,6 +185,16 @@ void add_calibrate_series(CLI::App& calibrate) {
     add("eccentric", "The load cell under a load beside its axis, against a reference");
     add("side-load", "The load cell under a push from the side, against a reference");
     add("torsion", "The load cell under the screw's torque, against a reference");
+}
+
+}  // namespace
+
+void add_calibrate_series(CLI::App& calibrate) {
+    add_subcommand(calibrate, "series",
+                   "Take a guided series with the rig's instruments live.\n"
+                   "It asks for each step, waits until every instrument is steady, and writes the reading to the file at once;\n"
+                   "`halfturn calibrate KIND FILE`, with the same KIND, then works it out.",
+                   add_kinds);
 }
 
 }  // namespace halfturn::command

@@ -64,17 +64,19 @@ void run(const CalibrateStatementOptions& options) {
 }  // namespace
 
 void add_calibrate_statement(CLI::App& calibrate) {
-    auto options = std::make_shared<CalibrateStatementOptions>();
-    auto* statement = calibrate.add_subcommand(
-        "statement", "Say what a rig's numbers are worth, per configuration, from its newest certificates; a paper to hand over with the rig");
-    statement->alias("accuracy");
-    statement->add_option("--for-rig", options->rig, "name of the rig")->required();
-    statement->add_option("--speed", options->speed, "turns of the screw a second (default: the fastest that the lag certificate allows)")
-        ->check(CLI::Range(1e-6, 100.0));
-    add_paper_options(*statement, options->paper, "the statement");
-    statement->add_option("--store", options->store, "store the certificates are kept in");
-    statement->add_flag("--json", options->json, "print JSON");
-    statement->callback([options] { run(*options); });
+    CLI::App* command = add_subcommand(
+        calibrate, "statement", "Say what a rig's numbers are worth, per configuration, from its newest certificates; a paper to hand over with the rig",
+        [](CLI::App& statement) {
+            auto options = std::make_shared<CalibrateStatementOptions>();
+            statement.add_option("--for-rig", options->rig, "name of the rig")->required();
+            statement.add_option("--speed", options->speed, "turns of the screw a second (default: the fastest that the lag certificate allows)")
+                ->check(CLI::Range(1e-6, 100.0));
+            add_paper_options(statement, options->paper, "the statement");
+            statement.add_option("--store", options->store, "store the certificates are kept in");
+            statement.add_flag("--json", options->json, "print JSON");
+            statement.callback([options] { run(*options); });
+        });
+    command->alias("accuracy");
 }
 
 }  // namespace halfturn::command

@@ -73,9 +73,9 @@ Report report_stray(calibrate::Stray stray, const CsvReadings& table, std::uint6
 void add_calibrate_stray(CLI::App& calibrate) {
     const auto add = [&](Stray stray, const std::string& help) {
         auto seed = std::make_shared<std::uint64_t>(1);
-        auto* command = add_readings_command(calibrate, std::string(stray_words(stray).kind), help + compared,
-                                             [stray, seed](const CsvReadings& table) { return report_stray(stray, table, *seed); });
-        command->add_option("--seed", *seed, "seed of the Monte Carlo trials (default 1)");
+        add_readings_command(
+            calibrate, std::string(stray_words(stray).kind), help + compared, [stray, seed](const CsvReadings& table) { return report_stray(stray, table, *seed); },
+            [seed](CLI::App& command) { command.add_option("--seed", *seed, "seed of the Monte Carlo trials (default 1)"); });
     };
     add(Stray::eccentric,
         "What the load cell makes of a pull beside its axis, as a drift with reach sweeps it round.\n"

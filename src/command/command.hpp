@@ -2,6 +2,7 @@
 // says what it takes and, when it was chosen, does its work and sets the exit status. CMake writes the list.
 #pragma once
 
+#include <functional>
 #include <string>
 
 #include <CLI/CLI.hpp>
@@ -19,6 +20,9 @@ struct Command {
     const char* description;
     void (*add_options)(CLI::App* command, Status& status);
 };
+
+// Adds a subcommand whose options are built only when it is chosen: building those of all takes longer than most commands run.
+CLI::App* add_subcommand(CLI::App& parent, const std::string& name, const std::string& help, const std::function<void(CLI::App&)>& add_options);
 
 // Writes the text to standard output and checks that it arrived (a full disk behind a redirect is a Failure).
 void print(const std::string& text);

@@ -335,16 +335,18 @@ private:
 }  // namespace
 
 void add_listen(CLI::App& instruments) {
-    auto options = std::make_shared<ListenOptions>();
-    auto* command = instruments.add_subcommand("listen",
+    add_subcommand(instruments, "listen",
         "Show what an instrument says, raw and decoded, and which formats fit.\n"
         "Listens only: nothing is written to the port before you chose its --format. Where bytes come that no format makes\n"
-        "sense of, the usual line settings are tried one after the other; each one used is said.");
-    command->add_option("device", options->port.device, "The port (`halfturn instruments` lists them)")->required();
-    add_port_options(*command, options->port);
-    command->add_option("--seconds", options->seconds, "Stop after this many seconds; else Ctrl-C does")->check(CLI::Range(0.1, 86400.0));
-    command->add_flag("--json", options->json, "One JSON object a line, and a summary at the end");
-    command->callback([options] { Listener(*options).run(); });
+        "sense of, the usual line settings are tried one after the other; each one used is said.",
+        [](CLI::App& command) {
+            auto options = std::make_shared<ListenOptions>();
+            command.add_option("device", options->port.device, "The port (`halfturn instruments` lists them)")->required();
+            add_port_options(command, options->port);
+            command.add_option("--seconds", options->seconds, "Stop after this many seconds; else Ctrl-C does")->check(CLI::Range(0.1, 86400.0));
+            command.add_flag("--json", options->json, "One JSON object a line, and a summary at the end");
+            command.callback([options] { Listener(*options).run(); });
+        });
 }
 
 }  // namespace halfturn::command

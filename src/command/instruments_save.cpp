@@ -76,29 +76,30 @@ void run(SaveOptions options) {
 }  // namespace
 
 void add_save(CLI::App& instruments) {
-    auto options = std::make_shared<SaveOptions>();
-    auto* command = instruments.add_subcommand("save", "Write an instrument's [[port]] and [[channel]] for the rig file");
-    command->add_option("device", options->port.device, "The port; its stable name is what is written")->required();
-    add_port_options(*command, options->port);
-    auto& block = options->block;
-    command->add_option("--measures", block.measures, "What it measures: force, screw-travel, ring-travel or turns")
-        ->required()
-        ->check(CLI::IsMember({"force", "screw-travel", "ring-travel", "turns"}));
-    command->add_option("--name", block.name, "What the port is called; else what it measures");
-    command->add_option("--index", block.index, "Which of several values on the port (\"X\", \"1\")");
-    command->add_option("--unit", block.unit, "The unit it must print (mm, N, kg, counts …)");
-    command->add_flag("--mass-as-force", block.mass_as_force, "Its kg or lb stand for force");
-    command->add_option("--sign", block.sign, "-1 when it counts down while you pull")->check(CLI::IsMember({1, -1}));
-    command->add_option("--counts-per-turn", block.counts_per_turn, "Of a turn counter");
-    command->add_option("--calibration", block.calibration, "c0 c1 [c2 [c3]] of force or travel over what is printed")->expected(2, 4);
-    command->add_option("--certificate", block.certificate, "Id of the certificate to use instead");
-    command->add_option("--capacity", block.capacity, "Largest value it is made for, N or mm");
-    command->add_option("--readings-per-s", block.readings_per_s, "Its true rate (`halfturn instruments settle` measures it)");
-    command->add_option("--least-count", block.least_count, "Its smallest step, N or mm");
-    command->add_option("--lag", block.lag_s, "Its measured lag in seconds, instead of the format's");
-    command->add_option("--to", options->to, "Put the block into this rig file (a new one is begun); else it is printed");
-    command->add_flag("--json", options->json, "Print JSON");
-    command->callback([options] { run(*options); });
+    add_subcommand(instruments, "save", "Write an instrument's [[port]] and [[channel]] for the rig file", [](CLI::App& command) {
+        auto options = std::make_shared<SaveOptions>();
+        command.add_option("device", options->port.device, "The port; its stable name is what is written")->required();
+        add_port_options(command, options->port);
+        auto& block = options->block;
+        command.add_option("--measures", block.measures, "What it measures: force, screw-travel, ring-travel or turns")
+            ->required()
+            ->check(CLI::IsMember({"force", "screw-travel", "ring-travel", "turns"}));
+        command.add_option("--name", block.name, "What the port is called; else what it measures");
+        command.add_option("--index", block.index, "Which of several values on the port (\"X\", \"1\")");
+        command.add_option("--unit", block.unit, "The unit it must print (mm, N, kg, counts …)");
+        command.add_flag("--mass-as-force", block.mass_as_force, "Its kg or lb stand for force");
+        command.add_option("--sign", block.sign, "-1 when it counts down while you pull")->check(CLI::IsMember({1, -1}));
+        command.add_option("--counts-per-turn", block.counts_per_turn, "Of a turn counter");
+        command.add_option("--calibration", block.calibration, "c0 c1 [c2 [c3]] of force or travel over what is printed")->expected(2, 4);
+        command.add_option("--certificate", block.certificate, "Id of the certificate to use instead");
+        command.add_option("--capacity", block.capacity, "Largest value it is made for, N or mm");
+        command.add_option("--readings-per-s", block.readings_per_s, "Its true rate (`halfturn instruments settle` measures it)");
+        command.add_option("--least-count", block.least_count, "Its smallest step, N or mm");
+        command.add_option("--lag", block.lag_s, "Its measured lag in seconds, instead of the format's");
+        command.add_option("--to", options->to, "Put the block into this rig file (a new one is begun); else it is printed");
+        command.add_flag("--json", options->json, "Print JSON");
+        command.callback([options] { run(*options); });
+    });
 }
 
 }  // namespace halfturn::command

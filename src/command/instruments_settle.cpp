@@ -178,17 +178,19 @@ private:
 }  // namespace
 
 void add_settle(CLI::App& instruments) {
-    auto options = std::make_shared<SettleOptions>();
-    auto* command = instruments.add_subcommand("settle",
+    add_subcommand(instruments, "settle",
         "Measure an instrument: true rate, noise, least count, and its lag from one quick step.\n"
         "Leave it at rest and, once in the middle, load or move it quickly. With --rig all instruments of a rig are read\n"
-        "together, and the lags between them are measured. Never exceed a rated load; keep hands clear.");
-    command->add_option("device", options->port.device, "The port, with its --format");
-    command->add_option("--rig", options->rig, "Rig file (TOML): all its instruments together");
-    add_port_options(*command, options->port);
-    command->add_option("--seconds", options->seconds, "How long to read (10)")->check(CLI::Range(0.5, 3600.0));
-    command->add_flag("--json", options->json, "Print JSON");
-    command->callback([options] { Settler(*options).run(); });
+        "together, and the lags between them are measured. Never exceed a rated load; keep hands clear.",
+        [](CLI::App& command) {
+            auto options = std::make_shared<SettleOptions>();
+            command.add_option("device", options->port.device, "The port, with its --format");
+            command.add_option("--rig", options->rig, "Rig file (TOML): all its instruments together");
+            add_port_options(command, options->port);
+            command.add_option("--seconds", options->seconds, "How long to read (10)")->check(CLI::Range(0.5, 3600.0));
+            command.add_flag("--json", options->json, "Print JSON");
+            command.callback([options] { Settler(*options).run(); });
+        });
 }
 
 }  // namespace halfturn::command

@@ -18,6 +18,12 @@ void print(const std::string& text) {
         throw Failure("can't write to standard output: the disk behind it may be full, or its reader has gone");
 }
 
+CLI::App* add_subcommand(CLI::App& parent, const std::string& name, const std::string& help, const std::function<void(CLI::App&)>& add_options) {
+    CLI::App* command = parent.add_subcommand(name, help);
+    command->preparse_callback([command, add_options](std::size_t) { add_options(*command); });
+    return command;
+}
+
 namespace {
 
 // Building the options of all takes longer than most commands run, so only the one that is wanted has them. Where there is none

@@ -60,7 +60,8 @@ endfunction()
 function(halfturn_starts_fast NAME)
   if(HALFTURN_STATIC AND NOT HALFTURN_SANITIZE)
     target_sources(${NAME} PRIVATE ${CMAKE_SOURCE_DIR}/src/outside/loads_no_code.cpp)
-    target_link_options(${NAME} PRIVATE -static -Wl,--gc-sections,-O1)
+    target_link_options(${NAME} PRIVATE -static -Wl,--gc-sections,-O1
+      -Wl,--eh-frame-hdr,--wrap=__register_frame_info,--wrap=__deregister_frame_info)
   endif()
 endfunction()
 

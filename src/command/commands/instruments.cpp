@@ -29,9 +29,10 @@ void add_instruments(CLI::App* command, Status&) {
     auto json = std::make_shared<bool>(false);
     command->add_flag("--json", *json, "Print JSON");
     command->require_subcommand(0, 1);
-    auto* formats = command->add_subcommand("formats", "List the wire formats that can be read");
-    formats->add_flag("--json", *json, "Print JSON");
-    formats->callback([json] { list_formats(*json); });
+    add_subcommand(*command, "formats", "List the wire formats that can be read", [json](CLI::App& formats) {
+        formats.add_flag("--json", *json, "Print JSON");
+        formats.callback([json] { list_formats(*json); });
+    });
     add_listen(*command);
     add_settle(*command);
     add_save(*command);
