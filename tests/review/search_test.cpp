@@ -75,6 +75,31 @@ TEST_CASE("Words become nothing but words") {
     CHECK_THROWS_AS(match_expression("a b c d e f g h i j k l m n o p q r s t u v w x y z"), BadInput);
 }
 
+TEST_CASE("The newest jobs read without an index are those that it finds") {
+    Kept kept(30);
+    const auto job = [&](std::int64_t number) { return record::find_job(kept.store, std::to_string(number)); };
+    add_note(kept.store, job(30), "Ann", "a note");
+    add_set_aside(kept.store, job(28), "Ann", "practised on");
+    add_taken_back(kept.store, add_set_aside(kept.store, job(25), "Ann", "the wrong one"), "Ann", "it was job 24");
+    add_set_aside(kept.store, job(24), "Ann", "slipped");
+    add_set_aside(kept.store, job(24), "Tom", "slipped, as Ann says");
+    add_set_aside(kept.store, job(3), "Ann", "older than most lists");
+    JobIndex index = kept.index();
+    for (const std::size_t most : {0, 1, 5, 7, 30, 31}) {
+        JobQuery all;
+        all.most = most;
+        const Hits found = index.find(all), newest = newest_jobs(kept.store, most);
+        CHECK(newest.total == found.total);
+        CHECK(newest.more == found.more);
+        REQUIRE(numbers(newest) == numbers(found));
+        for (std::size_t i = 0; i < found.jobs.size(); ++i) CHECK(newest.jobs[i].set_aside == found.jobs[i].set_aside);
+    }
+    CHECK(newest_jobs(kept.store, 7).jobs[2].set_aside);
+    CHECK(!newest_jobs(kept.store, 7).jobs[5].set_aside);
+    record::Store empty = record::Store::open((kept.bench.folder / "empty.db").string(), record::Mode::write);
+    CHECK(newest_jobs(empty, 5).jobs.empty());
+}
+
 TEST_CASE("A time is a day or a minute in UTC") {
     CHECK(time_span("1970-01-02", "since").first_utc_ms == 86'400'000);
     CHECK(time_span("1970-01-02", "until").after_utc_ms == 2 * 86'400'000);

@@ -91,15 +91,24 @@ void review_one(record::Store& store, const ReviewOptions& options, Status& stat
     print(text);
 }
 
-void review_all(record::Store& store, const ReviewOptions& options) {
-    review::JobQuery query;
-    for (const auto& [field, values] : options.fields)
-        for (const std::string& value : values) review::narrow(query, field, value);
-    query.most = options.most;
-    review::check_query(query);
+review::Hits search(record::Store& store, const review::JobQuery& query) {
     review::JobIndex index = review::JobIndex::beside(store);
     make_ready(index, store, !query.findings.empty());
-    const review::Hits hits = index.find(query);
+    return index.find(query);
+}
+
+void review_all(record::Store& store, const ReviewOptions& options) {
+    review::JobQuery query;
+    bool narrowed = false;
+    for (const auto& [field, values] : options.fields)
+        for (const std::string& value : values) {
+            review::narrow(query, field, value);
+            narrowed = true;
+        }
+    query.most = options.most;
+    review::check_query(query);
+    // Only the JSON says of every job what else the index knows.
+    const review::Hits hits = narrowed || options.json ? search(store, query) : review::newest_jobs(store, options.most);
     const std::vector<review::ListedJob> jobs = review::read_hits(store, hits);
     if (options.json) return print(list_json(jobs, hits, store) + "\n");
     const bool one_seat = query.items.size() == 1 && query.seats.size() == 1;

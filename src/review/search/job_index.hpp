@@ -41,6 +41,10 @@ struct ListedJob {
 };
 std::vector<ListedJob> read_hits(record::Store& store, const Hits& hits);
 
+// The newest jobs whatever they are, from the store alone: a list that nothing narrows can do without the index. Of the hits only
+// the number and what was set aside is filled in; `most` 0: all.
+Hits newest_jobs(record::Store& store, std::size_t most);
+
 class JobIndex {
 public:
     // The file beside the store, or in memory where that can't be written.
