@@ -41,12 +41,14 @@ void append_event_bytes(const Event& event, std::string& out) {
             },
         },
         event.what);
-    append_little_endian(out, event.seq);
-    append_little_endian(out, static_cast<std::uint64_t>(event.at));
-    append_little_endian(out, static_cast<std::uint8_t>(event.what.index()));
-    append_little_endian(out, parts.port);
-    append_little_endian(out, parts.code);
-    append_little_endian(out, static_cast<std::uint32_t>(parts.payload.size()));
+    std::array<char, event_header_bytes> head;
+    put_little_endian(&head[0], event.seq);
+    put_little_endian(&head[8], static_cast<std::uint64_t>(event.at));
+    put_little_endian(&head[16], static_cast<std::uint8_t>(event.what.index()));
+    put_little_endian(&head[17], parts.port);
+    put_little_endian(&head[19], parts.code);
+    put_little_endian(&head[20], static_cast<std::uint32_t>(parts.payload.size()));
+    out.append(head.data(), head.size());
     out += parts.payload;
 }
 

@@ -1,6 +1,7 @@
 // Fixed byte layouts, the same on every machine: for stored events and for fingerprints.
 #pragma once
 
+#include <array>
 #include <bit>
 #include <cstdint>
 #include <string>
@@ -9,8 +10,15 @@
 namespace halfturn {
 
 template <class Unsigned>
+void put_little_endian(char* to, Unsigned value) {
+    for (std::size_t i = 0; i < sizeof value; ++i) to[i] = static_cast<char>(static_cast<std::uint64_t>(value) >> (8 * i));
+}
+
+template <class Unsigned>
 void append_little_endian(std::string& out, Unsigned value) {
-    for (std::size_t i = 0; i < sizeof value; ++i) out.push_back(static_cast<char>(static_cast<std::uint64_t>(value) >> (8 * i)));
+    std::array<char, sizeof value> bytes;
+    put_little_endian(bytes.data(), value);
+    out.append(bytes.data(), bytes.size());
 }
 
 inline void append_double(std::string& out, double value) { append_little_endian(out, std::bit_cast<std::uint64_t>(value)); }

@@ -4,10 +4,12 @@
 
 namespace halfturn {
 
-Hash sha256(std::string_view bytes) {
+Hash sha256(std::string_view bytes) { return sha256(bytes, {}); }
+
+Hash sha256(std::string_view first, std::string_view rest) {
     sha256_ctx context;
     sha256_init(&context);
-    sha256_update(&context, bytes.size(), reinterpret_cast<const std::uint8_t*>(bytes.data()));
+    for (const std::string_view part : {first, rest}) sha256_update(&context, part.size(), reinterpret_cast<const std::uint8_t*>(part.data()));
     Hash hash{};
     sha256_digest(&context, hash.size(), hash.data());
     return hash;

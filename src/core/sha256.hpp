@@ -11,6 +11,7 @@ namespace halfturn {
 using Hash = std::array<std::uint8_t, 32>;
 
 Hash sha256(std::string_view bytes);
+Hash sha256(std::string_view first, std::string_view rest);  // of both, one after the other
 std::string hex(const Hash& hash);  // 64 lower-case characters
 
 // Any bytes as lower-case hex, and back; nothing when the text is not an even number of hex digits.

@@ -27,56 +27,87 @@ constexpr std::array<Column, 5> known_columns = {{{"force_N", Measure::force, "f
                                             {"travel_mm", Measure::screw_travel, "screw-travel"},
                                             {"ring_travel_mm", Measure::ring_travel, "ring-travel"}}};
 
-// RFC 4180: cells of one record, quotes undone. `at` moves past the record's line break.
-std::vector<std::string> take_record(std::string_view text, std::size_t& at, std::size_t& line, const std::string& file) {
-    std::vector<std::string> cells(1);
-    const std::size_t first_line = line;
-    bool quoted = false, was_quoted = false;
-    while (at < text.size()) {
-        const char c = text[at++];
-        if (quoted) {
-            if (c == '"' && at < text.size() && text[at] == '"') cells.back() += text[at++];
-            else if (c == '"') quoted = false;
-            else {
-                if (c == '\n') ++line;
-                cells.back() += c;
-            }
-        } else if (c == '"' && cells.back().empty() && !was_quoted) {
-            quoted = was_quoted = true;
-        } else if (c == ',') {
-            cells.emplace_back();
-            was_quoted = false;
-        } else if (c == '\n') {
-            ++line;
-            if (!cells.back().empty() && cells.back().back() == '\r' ) cells.back().pop_back();
-            return cells;
-        } else {
-            cells.back() += c;
-        }
-    }
-    if (quoted) throw BadInput(file + ":" + std::to_string(first_line) + ": a quoted cell is never closed; add the missing \"");
-    if (!cells.back().empty() && cells.back().back() == '\r') cells.back().pop_back();
-    return cells;
-}
+// RFC 4180, a record at a time.
+class Records {
+public:
+    Records(std::string_view text, std::size_t at, const std::string& file) : text_(text), at_(at), file_(file) {}
 
-std::string trimmed(std::string text) {
+    bool over() const { return at_ >= text_.size(); }
+    std::size_t at() const { return at_; }  // where the next record begins
+    std::size_t line() const { return line_; }
+    // The cells of the next record, quotes undone; they last until the next call.
+    const std::vector<std::string_view>& take() {
+        const std::string_view rest = text_.substr(at_);
+        const std::string_view line = rest.substr(0, rest.find('\n'));
+        cells_.clear();
+        if (line.find('"') != std::string_view::npos) {
+            take_quoted();
+            cells_.assign(unquoted_.begin(), unquoted_.end());
+        } else {
+            at_ += line.size();
+            if (!over()) ++at_, ++line_;
+            for (std::size_t from = 0, comma = 0; comma != std::string_view::npos; from = comma + 1) {
+                comma = line.find(',', from);
+                cells_.push_back(line.substr(from, comma - from));
+            }
+        }
+        if (cells_.back().ends_with('\r')) cells_.back().remove_suffix(1);
+        return cells_;
+    }
+
+private:
+    void take_quoted() {
+        unquoted_.assign(1, {});
+        const std::size_t first_line = line_;
+        bool quoted = false, was_quoted = false;
+        while (!over()) {
+            const char c = text_[at_++];
+            if (c == '\n') ++line_;
+            if (quoted) {
+                if (c == '"' && !over() && text_[at_] == '"') unquoted_.back() += text_[at_++];
+                else if (c == '"') quoted = false;
+                else unquoted_.back() += c;
+            } else if (c == '"' && unquoted_.back().empty() && !was_quoted) {
+                quoted = was_quoted = true;
+            } else if (c == ',') {
+                unquoted_.emplace_back();
+                was_quoted = false;
+            } else if (c == '\n') {
+                return;
+            } else {
+                unquoted_.back() += c;
+            }
+        }
+        if (quoted) throw BadInput(file_ + ":" + std::to_string(first_line) + ": a quoted cell is never closed; add the missing \"");
+    }
+
+    std::string_view text_;
+    std::size_t at_, line_ = 1;
+    const std::string& file_;
+    std::vector<std::string_view> cells_;
+    std::vector<std::string> unquoted_;
+};
+
+std::string_view trimmed(std::string_view text) {
     const auto first = text.find_first_not_of(" \t"), last = text.find_last_not_of(" \t");
-    return first == std::string::npos ? std::string() : text.substr(first, last - first + 1);
+    return first == std::string_view::npos ? std::string_view() : text.substr(first, last - first + 1);
 }
 
 }  // namespace
 
-CsvLog read_csv_log(const std::string& text, const std::string& name_for_errors) {
+CsvLog read_csv_log(std::string given, const std::string& name_for_errors) {
     CsvLog log;
-    std::size_t at = text.starts_with("\xEF\xBB\xBF") ? 3 : 0, line = 1;
-    const std::size_t header_start = at;
-    if (at >= text.size()) throw BadInput(name_for_errors + ": is empty; a log needs a header line such as t_s,force_N,turns and rows");
-    const std::vector<std::string> header = take_record(text, at, line, name_for_errors);
-    const std::string header_bytes = text.substr(header_start, at - header_start);
+    log.text = std::move(given);
+    const std::string& text = log.text;
+    const std::size_t header_start = text.starts_with("\xEF\xBB\xBF") ? 3 : 0;
+    Records records(text, header_start, name_for_errors);
+    if (records.over()) throw BadInput(name_for_errors + ": is empty; a log needs a header line such as t_s,force_N,turns and rows");
+    std::vector<std::string> header;
+    for (const std::string_view name : records.take()) header.emplace_back(name);
     std::optional<std::size_t> time_column;
     std::vector<std::size_t> used;
     for (std::size_t i = 0; i < header.size(); ++i) {
-        const std::string name = trimmed(header[i]);
+        const std::string_view name = trimmed(header[i]);
         if (name == "t_s") {
             if (time_column) throw BadInput(name_for_errors + ":1: t_s stands twice in the header");
             time_column = i;
@@ -100,17 +131,15 @@ CsvLog read_csv_log(const std::string& text, const std::string& name_for_errors)
     if (log.channels.empty())
         throw BadInput(name_for_errors + ":1: the header has none of force_N, turns, screw_travel_mm, ring_travel_mm; it has " + shown(names));
 
-    LogEvents events(static_cast<std::size_t>(std::count(text.begin(), text.end(), '\n')));
-    events.add(0, OperatorDid{Act::begin, {}});
-    events.add(0, BytesArrived{0, header_bytes});
+    log.rows.reserve(static_cast<std::size_t>(std::count(text.begin(), text.end(), '\n')) + 2);
+    log.rows.push_back({header_start, records.at(), 0});
     std::optional<double> first_s;
     double newest_s = 0;
-    std::size_t rows = 0;
     double longest_gap_s = 0;
     std::vector<std::size_t> filled(used.size());  // cells with a number, column by column
-    while (at < text.size()) {
-        const std::size_t row_start = at, row_line = line;
-        const std::vector<std::string> cells = take_record(text, at, line, name_for_errors);
+    while (!records.over()) {
+        const std::size_t row_start = records.at(), row_line = records.line();
+        const std::vector<std::string_view>& cells = records.take();
         const auto error = [&](const std::string& what) { return BadInput(name_for_errors + ":" + std::to_string(row_line) + ": " + what); };
         if (cells.size() == 1 && trimmed(cells[0]).empty()) continue;
         if (cells.size() != header.size())
@@ -121,7 +150,7 @@ CsvLog read_csv_log(const std::string& text, const std::string& name_for_errors)
         if (*t_s < newest_s) throw error("t_s goes back from " + number_text(newest_s) + " to " + number_text(*t_s) + "; rows must stand in the order of time");
         if (*t_s - *first_s > longest_log_s) throw error("t_s is more than a week after the first row; are these milliseconds?");
         for (const std::size_t& column : used) {
-            const std::string cell = trimmed(cells[column]);
+            const std::string_view cell = trimmed(cells[column]);
             if (cell.empty()) continue;
             ++filled[static_cast<std::size_t>(&column - used.data())];
             if (!parse_number(cell))
@@ -129,13 +158,10 @@ CsvLog read_csv_log(const std::string& text, const std::string& name_for_errors)
         }
         longest_gap_s = std::max(longest_gap_s, *t_s - newest_s);
         newest_s = *t_s;
-        ++rows;
-        std::string bytes = text.substr(row_start, at - row_start);
-        if (bytes.empty() || bytes.back() != '\n') bytes += '\n';
-        events.add(from_seconds(*t_s - *first_s), BytesArrived{0, std::move(bytes)});
+        log.rows.push_back({row_start, records.at(), from_seconds(*t_s - *first_s)});
     }
+    const std::size_t rows = log.rows.size() - 1;
     if (rows < 2) throw BadInput(name_for_errors + ": has " + std::to_string(rows) + " rows of readings; at least two are needed to judge anything");
-    events.add(events.newest(), OperatorDid{Act::end, {}});
     const double span_s = newest_s - *first_s;
     // A logger may pause as a whole, and columns may be filled less often than others; a column that stays empty for longer
     // than either is an instrument that fell silent.
@@ -148,8 +174,26 @@ CsvLog read_csv_log(const std::string& text, const std::string& name_for_errors)
     log.port.name = "log";
     log.port.format = "log-csv";
     log.port.start = Start::boundary;
-    log.events = events.take();
     return log;
+}
+
+void CsvLog::for_each_event(const std::function<void(const Event&)>& sink) const {
+    LogEvents events(sink);
+    events.add(0, OperatorDid{Act::begin, {}});
+    What what = BytesArrived{0, {}};
+    std::string& bytes = std::get<BytesArrived>(what).bytes;
+    for (const Row& row : rows) {
+        bytes.assign(text, row.from, row.past - row.from);
+        if (!bytes.ends_with('\n')) bytes += '\n';
+        events.add(row.at, what);
+    }
+    events.add(events.newest(), OperatorDid{Act::end, {}});
+}
+
+std::vector<Event> CsvLog::events() const {
+    std::vector<Event> all;
+    for_each_event([&](const Event& event) { all.push_back(event); });
+    return all;
 }
 
 }  // namespace halfturn

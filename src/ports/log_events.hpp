@@ -1,36 +1,42 @@
-// Gathers the events of a log in order, making up the ticks between them.
+// Puts what a log holds into events in order, making up the ticks between.
 #pragma once
 
 #include <algorithm>
-#include <cstddef>
+#include <functional>
 #include <utility>
-#include <vector>
 
 #include "core/event.hpp"
 
 namespace halfturn {
 
+using EventSink = std::function<void(const Event&)>;
+
 class LogEvents {
 public:
-    // About one event a line: letting the list grow costs more than filling it.
-    explicit LogEvents(std::size_t lines = 0) { events_.reserve(lines + 16); }
+    // `sink` gets each event as it is made, and must live as long as this.
+    explicit LogEvents(const EventSink& sink) : sink_(sink) {}
 
-    void add(Instant at, What what) {
-        while (next_tick_ <= at) {
-            push(next_tick_, Tick{});
-            next_tick_ += tick_every;
+    void add(Instant at, const What& what) {
+        for (; next_tick_ <= at; next_tick_ += tick_every) {
+            stamp(tick_, next_tick_);
+            sink_(tick_);
         }
-        push(at, std::move(what));
+        stamp(event_, at);
+        event_.what = what;  // into the room of the one before, where that was bytes too
+        sink_(event_);
     }
-    std::vector<Event> take() { return std::move(events_); }
     Instant newest() const { return newest_; }
 
 private:
-    void push(Instant at, What what) {
+    void stamp(Event& event, Instant at) {
         newest_ = std::max(newest_, at);
-        events_.push_back({events_.size() + 1, newest_, std::move(what)});
+        event.seq = ++seq_;
+        event.at = newest_;
     }
-    std::vector<Event> events_;
+
+    const EventSink& sink_;
+    Event event_, tick_{0, 0, Tick{}};
+    std::uint64_t seq_ = 0;
     Instant next_tick_ = tick_every, newest_ = 0;
 };
 

@@ -140,11 +140,13 @@ std::vector<Event> events_from_json_lines(const std::string& text, const SetUp& 
         }
     }
     if (rows.empty()) throw BadInput(name_for_errors + ": holds no events; each line must be one JSON object");
-    LogEvents events(rows.size());
+    std::vector<Event> all;
+    const EventSink keep = [&](const Event& event) { all.push_back(event); };
+    LogEvents events(keep);
     if (!begins) events.add(0, OperatorDid{Act::begin, {}});
-    for (Row& row : rows) events.add(row.at, std::move(row.what));
+    for (const Row& row : rows) events.add(row.at, row.what);
     if (!ends) events.add(newest, OperatorDid{Act::end, {}});
-    return events.take();
+    return all;
 }
 
 }  // namespace halfturn

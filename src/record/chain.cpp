@@ -18,12 +18,10 @@ void append_i64(std::string& out, std::int64_t value) { append_little_endian(out
 
 std::string block_hash(std::string_view previous, const BlockHead& head, std::string_view events) {
     std::string bytes = "halfturn block 1\n";
-    bytes.reserve(bytes.size() + previous.size() + 40 + events.size());
     bytes += previous;
     for (const std::int64_t value : {head.number, head.first_seq, head.last_seq, head.first_ns, head.last_ns})
         append_i64(bytes, value);
-    bytes += events;
-    return bytes_of(sha256(bytes));
+    return bytes_of(sha256(bytes, events));
 }
 
 const std::vector<ChainedKind>& chained_kinds() {

@@ -9,8 +9,12 @@ namespace {
 
 // Long runs (a log read at full speed, a stalled disk) are cut into blocks that are quick to write and to read back.
 constexpr std::size_t full_block = std::size_t{256} << 10;
+// Of a log no more than this waits.
+constexpr std::size_t most_of_a_log = 4 * full_block;
 // Readings that wait while the disk stalls; some minutes of a quick bench, 8 MB.
 constexpr std::size_t most_readings = 100'000;
+// A lock for each reading would cost more than the reading.
+constexpr std::size_t handed_over_at_once = 256;
 
 std::string since(std::chrono::steady_clock::duration span) {
     return fixed_text(std::chrono::duration<double>(span).count(), 1) + " s";
@@ -40,7 +44,9 @@ Recorder::~Recorder() {
 void Recorder::add(const Event& event) {
     bool first = false;
     {
-        const std::lock_guard lock(mutex_);
+        std::unique_lock lock(mutex_);
+        if (fresh_.size() >= handed_over_at_once) hand_over_readings();
+        if (options_.origin == Origin::log) done_.wait(lock, [this] { return has_room(); });
         if (trouble_ == Trouble::for_good || cut_short_) {
             cut_short_ = true;
             return;
@@ -63,14 +69,21 @@ void Recorder::add(const Event& event) {
     if (first) wake_.notify_one();
 }
 
-void Recorder::add_reading(const DecodedReading& reading) {
-    const std::lock_guard lock(mutex_);
+bool Recorder::has_room() const {
+    return (all_waiting_ < most_of_a_log && readings_.size() < most_readings / 2) || trouble_ != Trouble::none;
+}
+
+void Recorder::add_reading(const DecodedReading& reading) { fresh_.push_back(reading); }
+
+void Recorder::hand_over_readings() {
+    if (fresh_.empty()) return;
     samples_wanted_ = true;
-    if (samples_lost_ || cut_short_ || trouble_ == Trouble::for_good) return;
-    if (readings_.size() >= most_readings) {
-        samples_lost_ = true;
-        readings_ = {};
-    } else readings_.push_back(reading);
+    if (!samples_lost_ && !cut_short_ && trouble_ != Trouble::for_good) {
+        samples_lost_ = readings_.size() + fresh_.size() > most_readings;
+        if (samples_lost_) readings_ = {};
+        else readings_.insert(readings_.end(), fresh_.begin(), fresh_.end());
+    }
+    fresh_.clear();
 }
 
 void Recorder::flush_soon() {
@@ -91,6 +104,7 @@ bool Recorder::wait_until_recorded(Milliseconds most) {
 
 bool Recorder::finish(const std::string& ending, const std::optional<Judged>& judged, Milliseconds most) {
     std::unique_lock lock(mutex_);
+    hand_over_readings();
     ending_ = ending;
     judged_ = judged;
     wake_.notify_one();
@@ -155,6 +169,7 @@ Recorder::Clock::time_point Recorder::next_due() const {
     if (trouble_ == Trouble::for_good) return Clock::time_point::max();
     if (trouble_ != Trouble::none || job_number_ == 0) return retry_at_;
     if (flush_ || (ending_ && !ended_)) return Clock::time_point::min();
+    if (waiting_.size() > 1) return Clock::time_point::min();  // a full block
     return waiting_.empty() ? Clock::time_point::max() : waiting_.front().oldest + options_.commit_every;
 }
 
@@ -226,6 +241,7 @@ void Recorder::open_and_begin() {
         begun = store_->begin_job(set_up_, options_.origin);
     }
     job_.emplace(std::move(begun));
+    if (options_.origin == Origin::log) store_->sync_each_commit(false);
     const std::lock_guard lock(mutex_);
     job_id_ = job_->job_id;
     job_number_ = job_->number;
@@ -248,6 +264,7 @@ void Recorder::write_blocks() {
         committed_seq_.store(in_hand_->last_seq, std::memory_order_release);
         in_hand_.reset();
         oldest_in_hand_.reset();
+        done_.notify_all();
     }
 }
 
@@ -268,6 +285,7 @@ void Recorder::write_end() {
         if (cut_short_) ending += "; the record ends earlier, with event " + std::to_string(last_added_) + ": the disk could not keep up";
         else judged = judged_;
     }
+    store_->sync_each_commit(true);
     store_->end_job(*job_, ending, judged);
     need_store_in_place();
     const std::lock_guard lock(mutex_);

@@ -11,6 +11,9 @@
 // goes on trying, four times a second. It keeps at most `most_waiting_bytes`; beyond that, or when the store was moved
 // away, removed, damaged or the job was closed by somebody else, it stops for good and says how far the record goes.
 //
+// A log (Origin::log) is read faster than a disk writes, and can be read again: add() waits until there is room, and what was
+// added is synced with the job's end, not before.
+//
 // Decoded readings may be given along with the events they came with. They become the job's compact samples, encoded and
 // written on the recorder's thread after the events, finished after the job's end is on the disk. They are not the record:
 // at the first trouble with them they are let go, and made again from the events when somebody wants them.
@@ -54,11 +57,11 @@ public:
     Recorder(const Recorder&) = delete;
     Recorder& operator=(const Recorder&) = delete;
 
-    // From one thread, in order of seq from 1. Never waits for the disk.
+    // From one thread, in order of seq from 1. A live job's never waits for the disk.
     void add(const Event& event);
-    void add_reading(const DecodedReading& reading);  // all of an event's, after it was added. Never waits for the disk
+    void add_reading(const DecodedReading& reading);  // all of an event's, after it was added; from the same thread
     void flush_soon();                        // a warning, a port change, an operator's act: commit now
-    bool wait_until_recorded(Milliseconds most);  // for logs read faster than the disk writes; false when it did not come to that
+    bool wait_until_recorded(Milliseconds most);  // false when it did not come to that
 
     // Ends the job with what the judge made of it, and waits until that is on the disk. False when it could not be done in
     // time; take_change() or health() says why. Nothing may be added afterwards.
@@ -96,6 +99,8 @@ private:
     void finish_samples();
     void lose_samples();
     void need_store_in_place();
+    bool has_room() const;                    // mutex_ held
+    void hand_over_readings();                // mutex_ held
     void report(Trouble trouble, const std::string& detail);
     Clock::time_point next_due() const;       // mutex_ held
     Health health_now() const;                // mutex_ held
@@ -103,6 +108,7 @@ private:
     const std::string path_;
     const SetUp set_up_;
     const RecorderOptions options_;
+    std::vector<DecodedReading> fresh_;       // the adding thread's own: readings not handed over yet
 
     std::mutex mutex_;                        // guards what follows, up to the thread's own
     std::condition_variable wake_, done_;

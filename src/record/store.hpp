@@ -82,6 +82,8 @@ public:
     // A copy that is whole at one moment, made while others write. Throws BadInput when `target` exists.
     void copy_to(const std::string& target);
     int mark_cut_off_jobs();  // how many were marked
+    // Without it a commit may be lost with the power, until the next one that is synced; the store stays whole either way.
+    void sync_each_commit(bool on) { db_.execute(on ? "PRAGMA synchronous = FULL" : "PRAGMA synchronous = NORMAL"); }
 
 private:
     Store() = default;

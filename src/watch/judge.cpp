@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <bit>
 #include <cmath>
+#include <functional>
 
 #include "core/little_endian.hpp"
 #include "core/sha256.hpp"
@@ -65,7 +66,7 @@ void Judge::bytes(std::uint16_t port, const std::string& bytes, Instant at) {
     const double per_byte_s = p.device.empty() ? 0 : p.line.seconds_per_character();
     std::size_t last_after = 0;
     Instant last_time = -1;
-    framers_[port].feed(bytes, [&](const Item& what, std::size_t after) {
+    const auto take = [&](const Item& what, std::size_t after) {
         Instant time = at - from_seconds(per_byte_s * static_cast<double>(after));
         if (last_time >= 0 && after == last_after) time = last_time;  // items of one frame share its time
         else if (time <= newest_on_port_[port]) time = newest_on_port_[port] + 1;
@@ -74,7 +75,8 @@ void Judge::bytes(std::uint16_t port, const std::string& bytes, Instant at) {
         newest_on_port_[port] = std::max(newest_on_port_[port], time);
         heard_now_.push_back({port, what, time});
         item(port, what, time);
-    });
+    };
+    framers_[port].feed(bytes, std::ref(take));  // a std::function that needs no memory of its own
     flush_sample();
 }
 

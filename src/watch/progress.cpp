@@ -35,6 +35,7 @@ constexpr double home_share_of_seat = 0.6;
 }  // namespace
 
 void Slope::add(Instant at, double value) {
+    stands_ = false;
     if (count_ == points_.size()) {
         first_ = (first_ + 1) % points_.size();
         --count_;
@@ -47,32 +48,38 @@ void Slope::add(Instant at, double value) {
     }
 }
 
+void Slope::clear() {
+    count_ = 0;
+    stands_ = false;
+}
+
 std::optional<double> Slope::per_second() const {
+    if (!stands_) per_second_ = fitted();
+    stands_ = true;
+    return per_second_;
+}
+
+std::optional<double> Slope::fitted() const {
     if (count_ < 3) return {};
-    const Instant origin = points_[first_].at;
+    std::array<double, 64> times;
+    const Instant origin = point(0).at;
     double mean_t = 0, mean_v = 0;
     for (std::size_t i = 0; i < count_; ++i) {
-        const Point& p = points_[(first_ + i) % points_.size()];
-        mean_t += seconds(p.at - origin);
-        mean_v += p.value;
+        times[i] = seconds(point(i).at - origin);
+        mean_t += times[i];
+        mean_v += point(i).value;
     }
     const double n = static_cast<double>(count_);
     mean_t /= n;
     mean_v /= n;
     double stv = 0, stt = 0;
     for (std::size_t i = 0; i < count_; ++i) {
-        const Point& p = points_[(first_ + i) % points_.size()];
-        const double t = seconds(p.at - origin) - mean_t;
-        stv += t * (p.value - mean_v);
+        const double t = times[i] - mean_t;
+        stv += t * (point(i).value - mean_v);
         stt += t * t;
     }
     if (stt <= 0) return {};
     return stv / stt;
-}
-
-double Slope::rise() const {
-    if (count_ < 2) return 0;
-    return points_[(first_ + count_ - 1) % points_.size()].value - points_[first_].value;
 }
 
 Progress::Progress(const SetUp& set_up, bool has_force, bool has_ring)
@@ -135,7 +142,6 @@ void Progress::lost_sight() {
     window_start_.reset();
     knee_.reset();
     force_slope_.clear();
-    force_per_s_ = 0;
 }
 
 void Progress::take(const Sample& sample) {
@@ -170,9 +176,7 @@ void Progress::take_turns(const Sample& sample) {
     turns_now_ = sample.turns;
     turns_most_ = std::max(turns_most_, turns_now_);
     turn_slope_.add(sample.at, sample.turns);
-    const auto speed = turn_slope_.per_second();
-    if (!in_flats_) turns_per_s_ = speed ? *speed : 0;
-    else if (leap > 0) turns_per_s_ = leap / seconds(since_turned);
+    if (in_flats_ && leap > 0) flats_turns_per_s_ = leap / seconds(since_turned);
 }
 
 void Progress::take_force(const Sample& sample) {
@@ -180,8 +184,6 @@ void Progress::take_force(const Sample& sample) {
     if (!force_seen_ && force >= contact_force_N_) loaded_at_start_ = true;
     force_seen_ = true;
     force_slope_.add(sample.at, force);
-    const auto rate = force_slope_.per_second();
-    force_per_s_ = rate ? *rate : 0;
     const double rise = force - last_force_N_;
     step_N_ = std::max(rise, step_N_ * 0.9);
     largest_fall_N_ = std::max(largest_fall_N_, -rise);

@@ -16,16 +16,20 @@ class Slope {
 public:
     explicit Slope(Instant window) : window_(window) {}
     void add(Instant at, double value);
-    void clear() { count_ = 0; }
-    std::optional<double> per_second() const;  // least squares over the window; needs three values
-    double rise() const;                       // newest less oldest in the window
-    std::size_t size() const { return count_; }
+    void clear();
+    // Least squares over the window; needs three values. Worked out when first asked for: few readings are asked.
+    std::optional<double> per_second() const;
 
 private:
     struct Point { Instant at; double value; };
+    std::optional<double> fitted() const;
+    const Point& point(std::size_t i) const { return points_[(first_ + i) % points_.size()]; }
+
     Instant window_;
     std::array<Point, 64> points_{};
     std::size_t first_ = 0, count_ = 0;
+    mutable std::optional<double> per_second_;
+    mutable bool stands_ = false;              // per_second_ is of these points
 };
 
 class Progress {
@@ -57,8 +61,8 @@ public:
     double fell_from_N() const { return fell_from_N_; }
     bool unloaded() const { return unloaded_; }  // the force has gone for at least half a second
     double turned_back() const { return turns_most_ - turns_now_; }  // turns, from the farthest point of this contact
-    double turns_per_s() const { return turns_per_s_; }
-    double force_per_s() const { return force_per_s_; }
+    double turns_per_s() const { return in_flats_ ? flats_turns_per_s_ : turn_slope_.per_second().value_or(0); }
+    double force_per_s() const { return force_slope_.per_second().value_or(0); }
     double contact_force_N() const { return contact_force_N_; }
     double force_step_N() const { return step_N_; }  // the largest rise between neighbouring readings lately
     double steepest_N_per_turn() const { return steepest_N_per_turn_; }
@@ -115,7 +119,7 @@ private:
     Instant light_since_ = 0;
     bool light_ = true;
     Slope turn_slope_, force_slope_;
-    double turns_per_s_ = 0, force_per_s_ = 0;
+    double flats_turns_per_s_ = 0;  // over the newest flat
     std::optional<double> turns_after_peak_;  // read once the peak is older than the turn reading's lag
     double steepest_N_per_turn_ = 0;
     std::optional<Mark> window_start_;

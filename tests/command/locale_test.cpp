@@ -96,7 +96,7 @@ std::string worked_out(const Bench& bench) {
     const std::string kept = set_up_json(frozen.set_up);
     all += kept + set_up_json(set_up_from_json(kept, "kept"));
     Judge judge(frozen.set_up);
-    for (const Event& event : log.events) judge.on(event);
+    log.for_each_event([&](const Event& event) { judge.on(event); });
     all += judgement_json(judge.judgement(), frozen.set_up, "1", 2);
 
     const auto readings = calibrate::CsvReadings::from_text("x,y\n1.5,2.25\n2.5,1234.5\n", "readings");

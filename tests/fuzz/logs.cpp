@@ -102,7 +102,7 @@ void try_logs(std::string_view bytes) {
         if (kind == "csv") {
             if (too_long(text, 4)) return;
             CsvLog log = read_csv_log(text, "log");
-            events = std::move(log.events);
+            events = log.events();
             set_up.ports = {log.port};
             set_up.channels = log.channels;
         } else if (kind == "lines") {

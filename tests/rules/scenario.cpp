@@ -170,7 +170,7 @@ private:
         CsvLog log = read_csv_log(text, out_.file);
         out_.set_up.ports = {log.port};
         out_.set_up.channels = log.channels;
-        out_.events = std::move(log.events);
+        out_.events = log.events();
     }
 
     void add_wire(const Wire& wire) {
@@ -254,11 +254,11 @@ private:
                 if (!bytes.empty()) due.push_back({t_s, BytesArrived{port_of(wire.port), std::move(bytes)}});
             }
         std::stable_sort(due.begin(), due.end(), [](const Due& a, const Due& b) { return a.t_s < b.t_s; });
-        LogEvents events;
+        const EventSink keep = [this](const Event& event) { out_.events.push_back(event); };
+        LogEvents events(keep);
         if (!begins) events.add(0, OperatorDid{Act::begin, {}});
-        for (Due& d : due) events.add(from_seconds(d.t_s), std::move(d.what));
+        for (const Due& d : due) events.add(from_seconds(d.t_s), d.what);
         events.add(from_seconds(end), OperatorDid{Act::end, {}});
-        out_.events = events.take();
     }
 
     std::uint16_t port_of(const std::string& name) const {

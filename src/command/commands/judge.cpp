@@ -1,4 +1,6 @@
 // halfturn judge LOG --job JOB --rig RIG: a log of some other logger, judged as a job like any other.
+#include <algorithm>
+#include <functional>
 #include <memory>
 #include <optional>
 
@@ -46,7 +48,7 @@ void keep_eccentric_load(const std::vector<ChannelSetUp>& rig, std::vector<Chann
 }
 
 void run(const JudgeOptions& options, Status& status) {
-    const std::string text = whole_file(options.log, largest_log_bytes);
+    std::string text = whole_file(options.log, largest_log_bytes);
     const JobFile job = read_job_file(options.job);
     RigFile rig = read_rig_file(options.rig);
     std::optional<curve::FamilyJobs> family;
@@ -54,33 +56,29 @@ void run(const JudgeOptions& options, Status& status) {
     const auto freeze = [&] {
         return frozen_set_up(job, rig, options.store, static_cast<std::uint64_t>(options.seed), family ? &*family : nullptr);
     };
-    std::vector<Event> events;
+    using Sink = std::function<void(const Event&)>;
+    std::function<void(const Sink&)> for_each_event;
     curve::Frozen frozen;
     if (is_json_lines(text)) {
         for (PortSetUp& port : rig.ports) port.marked = false;  // a log holds plain bytes, without the line's marks
         frozen = freeze();
-        events = events_from_json_lines(text, frozen.set_up, options.log);
+        for_each_event = [events = events_from_json_lines(text, frozen.set_up, options.log)](const Sink& sink) { std::for_each(events.begin(), events.end(), sink); };
     } else {
-        CsvLog log = read_csv_log(text, options.log);
+        CsvLog log = read_csv_log(std::move(text), options.log);
         keep_eccentric_load(rig.channels, log.channels);
         rig.ports = {log.port};
         rig.channels = log.channels;
         frozen = freeze();
-        events = std::move(log.events);
+        for_each_event = [log = std::move(log)](const Sink& sink) { log.for_each_event(sink); };
     }
     std::optional<record::Recorder> recorder;
     if (options.keep) recorder.emplace(store_or_usual(options.store), frozen.set_up, record::RecorderOptions{.origin = record::Origin::log});
     Judge judge(frozen.set_up);
     if (recorder) judge.set_reading_sink([&](const DecodedReading& reading) { recorder->add_reading(reading); });
-    std::size_t added = 0;
-    for (const Event& event : events) {
-        if (recorder) {
-            recorder->add(event);
-            // A log is read faster than a disk writes; let it catch up before the recorder's own room is full.
-            if (++added % 50'000 == 0) recorder->wait_until_recorded(std::chrono::milliseconds(10'000));
-        }
+    for_each_event([&](const Event& event) {
+        if (recorder) recorder->add(event);
         judge.on(event);
-    }
+    });
     const Judgement judgement = judge.judgement();
     const std::string id = recorder ? finish_record(*recorder, frozen.set_up, judgement) : std::string();
     if (options.json) {

@@ -1,5 +1,7 @@
 // Force, looked ahead by the time a person needs to stop, meets the rig's hard limit. Stands on the certificate's zero,
 // never on the job's tare.
+#include <algorithm>
+
 #include "watch/rule.hpp"
 
 namespace halfturn {
@@ -19,9 +21,7 @@ public:
     std::optional<std::string> on_sample(const View& view) override {
         const double limit = view.set_up.force_limit_N;
         if (limit <= 0 || !view.now.force_fresh) return {};
-        const double rate = view.progress.force_per_s() > 0 ? view.progress.force_per_s() : 0;
-        const double ahead = view.now.gross_N + view.set_up.lead_s * rate;
-        const bool close = ahead > limit && view.now.gross_N > worth_looking_ahead_share * limit && view.progress.phase() != Phase::sliding;
+        const bool close = view.now.gross_N > worth_looking_ahead_share * limit && view.progress.phase() != Phase::sliding && ahead_N(view) > limit;
         if (!two_(close || view.now.gross_N > limit)) return {};
         if (view.now.gross_N > limit)
             return "Force is at " + newtons(view.now.gross_N) + ", above this rig's limit of " + newtons(limit) + ".";
@@ -30,6 +30,7 @@ public:
     }
 
 private:
+    static double ahead_N(const View& view) { return view.now.gross_N + view.set_up.lead_s * std::max(0.0, view.progress.force_per_s()); }
     TwoInARow two_;
 };
 
