@@ -10,6 +10,7 @@
 // time before the row above. The last line must be ended too, or it may be cut.
 //
 // Source: RFC 4180. Overload, silence, lag: whatever the logger did; silence limit 1 s.
+#include <algorithm>
 #include <array>
 #include <string>
 #include <vector>
@@ -66,11 +67,13 @@ public:
 private:
     static std::size_t count_lines(std::string_view text) {
         std::size_t lines = 0;
-        for (const char c : text) lines += c == '\n' ? 1 : 0;
+        for (std::size_t at = 0; (at = text.find('\n', at)) != std::string_view::npos; ++at) ++lines;
         return lines;
     }
 
     static std::size_t end_of_record(std::string_view text) {
+        const std::size_t line = std::min(text.find('\n'), text.size());
+        if (text.substr(0, line).find('"') == std::string_view::npos) return line;
         bool quoted = false, may_open = true;  // a quote opens at the start of a field, and again right behind its close
         for (std::size_t at = 0; at < text.size(); ++at) {
             const char c = text[at];
@@ -94,8 +97,8 @@ private:
     std::string_view take_cell(std::string_view& text, bool& more) {
         std::string_view cell;
         if (text.empty() || text.front() != '"') {
-            more = text.find(',') != std::string_view::npos;
             cell = take_until(text, ',');
+            more = cell.data() + cell.size() != text.data() + text.size();
         } else {
             unquoted_.clear();
             text.remove_prefix(1);

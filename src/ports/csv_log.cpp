@@ -88,9 +88,22 @@ private:
     std::vector<std::string> unquoted_;
 };
 
+bool is_blank(char c) { return c == ' ' || c == '\t'; }
+
 std::string_view trimmed(std::string_view text) {
-    const auto first = text.find_first_not_of(" \t"), last = text.find_last_not_of(" \t");
-    return first == std::string_view::npos ? std::string_view() : text.substr(first, last - first + 1);
+    while (!text.empty() && is_blank(text.front())) text.remove_prefix(1);
+    while (!text.empty() && is_blank(text.back())) text.remove_suffix(1);
+    return text;
+}
+
+// Most cells are seen to be numbers by their characters alone.
+bool is_number(std::string_view text) {
+    const auto digit = [](char c) { return c >= '0' && c <= '9'; };
+    std::size_t at = text.starts_with('-') ? 1 : 0, points = 0;
+    const std::size_t first = at;
+    for (; at < text.size() && (digit(text[at]) || text[at] == '.'); ++at) points += text[at] == '.' ? 1 : 0;
+    const bool plain = at == text.size() && at - first < 300 && points <= 1 && first < at && digit(text[first]) && digit(text.back());
+    return plain || parse_number(text).has_value();
 }
 
 }  // namespace
@@ -153,7 +166,7 @@ CsvLog read_csv_log(std::string given, const std::string& name_for_errors) {
             const std::string_view cell = trimmed(cells[column]);
             if (cell.empty()) continue;
             ++filled[static_cast<std::size_t>(&column - used.data())];
-            if (!parse_number(cell))
+            if (!is_number(cell))
                 throw error(header[column] + " must be a number or empty, but is \"" + shown(cells[column]) + "\"");
         }
         longest_gap_s = std::max(longest_gap_s, *t_s - newest_s);

@@ -21,12 +21,12 @@ constexpr double smallest_force_jump_N = 300;
 Decimal printed(const Reading& reading) { return reading.unwrapped ? normalised(*reading.unwrapped, 0) : reading.value; }
 
 Gate::Gate(const ChannelSetUp& channel, const PortSetUp&, double usual_limit)
-    : channel_(channel), usual_limit_(channel.capacity > 0 ? channel.capacity : usual_limit), seen_unit_(channel.unit) {
+    : channel_(channel), index_(channel.index), usual_limit_(channel.capacity > 0 ? channel.capacity : usual_limit), seen_unit_(channel.unit) {
     if (channel.readings_per_s > 0) gap_ = from_seconds(1 / channel.readings_per_s);
 }
 
 bool Gate::is_for(const Reading& reading) const {
-    return channel_.index.empty() || reading.channel.view() == channel_.index;
+    return channel_.index.empty() || (reading.channel == index_ && channel_.index.size() <= index_.text.size());
 }
 
 std::optional<double> Gate::in_base_units(const Reading& reading) const {

@@ -62,6 +62,7 @@ private:
     double largest_plausible_step(Instant at) const;
 
     ChannelSetUp channel_;
+    ChannelName index_;                          // of its readings; empty: all of the port's
     double usual_limit_;
     Unit seen_unit_ = Unit::none;
     Kind seen_kind_ = Kind::none;

@@ -51,7 +51,7 @@ void Judge::on(const Event& event) {
     else if (const auto* did = std::get_if<OperatorDid>(&event.what)) operator_did(*did, event.at);
     else if (const auto* state = std::get_if<RecorderState>(&event.what)) {
         recording_ = state->state;
-        ask_rules(event.at, [&](Rule& rule) { return rule.on_recorder(state->state, state->detail); });
+        ask_rules(event.at, [&](Rule& rule, const View&) { return rule.on_recorder(state->state, state->detail); });
     } else if (std::holds_alternative<Suspended>(event.what)) {
         // Nothing was heard while the machine slept, and that is no instrument's fault; silence counts from here.
         for (Instant& heard : last_heard_)
@@ -73,7 +73,10 @@ void Judge::bytes(std::uint16_t port, const std::string& bytes, Instant at) {
         last_after = after;
         last_time = time;
         newest_on_port_[port] = std::max(newest_on_port_[port], time);
-        heard_now_.push_back({port, what, time});
+        Heard& heard = heard_now_.emplace_back();
+        heard.port = port;
+        heard.item = what;
+        heard.at = time;
         item(port, what, time);
     };
     framers_[port].feed(bytes, std::ref(take));  // a std::function that needs no memory of its own
@@ -173,7 +176,7 @@ void Judge::flush_sample() {
         ++sample_count_;
         for (const double value : {static_cast<double>(now_.at), now_.force_N, now_.gross_N, now_.turns, now_.screw_mm, now_.ring_mm})
             sample_mix_ = mix(sample_mix_, value);
-        ask_rules(now_.at, [&](Rule& rule) { return rule.on_sample(view()); });
+        ask_rules(now_.at, [](Rule& rule, const View& seen) { return rule.on_sample(seen); });
     }
     now_.began = began_ && !ended_;
     if (sample_sink_) sample_sink_(now_);
@@ -182,7 +185,7 @@ void Judge::flush_sample() {
 
 void Judge::trouble(Trouble trouble) {
     flush_sample();
-    ask_rules(now_at_, [&](Rule& rule) { return rule.on_trouble(view(), trouble); });
+    ask_rules(now_at_, [&](Rule& rule, const View& seen) { return rule.on_trouble(seen, trouble); });
 }
 
 void Judge::tick(Instant at) {
@@ -194,7 +197,7 @@ void Judge::tick(Instant at) {
             flush_sample();
         }
     }
-    ask_rules(at, [&](Rule& rule) { return rule.on_tick(view(), at); });
+    ask_rules(at, [&](Rule& rule, const View& seen) { return rule.on_tick(seen, at); });
 }
 
 void Judge::operator_did(const OperatorDid& did, Instant at) {
@@ -227,12 +230,12 @@ void Judge::operator_did(const OperatorDid& did, Instant at) {
             progress_.flat_made();
             now_.at = std::max(now_.at, at);
             now_.screw_fresh = true;
-            if (began_ && !ended_) ask_rules(at, [&](Rule& rule) { return rule.on_sample(view()); });
+            if (began_ && !ended_) ask_rules(at, [](Rule& rule, const View& seen) { return rule.on_sample(seen); });
             now_.screw_fresh = false;
             break;
         case Act::end:
             if (ended_ || !began_) break;
-            ask_rules(at, [&](Rule& rule) { return rule.on_end(view()); });
+            ask_rules(at, [](Rule& rule, const View& seen) { return rule.on_end(seen); });
             ended_ = true;
             break;
         case Act::silence:
@@ -259,12 +262,14 @@ void Judge::port_changed(const PortChanged& change, Instant at) {
 template <class Ask>
 void Judge::ask_rules(Instant at, Ask ask) {
     if (!began_ || ended_) return;
+    View seen = view();
     for (Held& held : rules_) {
         if (held.fired) continue;
-        if (auto says = ask(*held.rule)) {
+        if (auto says = ask(*held.rule, seen)) {
             held.fired = true;
             if (held.rule->info().call == Call::stop_and_inspect) stop_cleared_ = false;
             warnings_.push_back(make_warning(*held.rule, at, *std::move(says)));
+            seen.warned = true;
         }
     }
 }

@@ -55,7 +55,7 @@ public:
     const SetUp& set_up() const { return set_up_; }
     const std::vector<Warning>& warnings() const { return warnings_; }
     // Every instrument item that came with the newest event, for listening screens and start checks.
-    struct Heard { std::uint16_t port; Item item; Instant at; };
+    struct Heard { std::uint16_t port = 0; Item item = {}; Instant at = 0; };
     const std::vector<Heard>& heard_now() const { return heard_now_; }
     Snapshot snapshot() const;
     Judgement judgement() const;  // as if the job had ended here
