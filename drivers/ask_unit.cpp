@@ -22,6 +22,7 @@ namespace {
 class AskUnit final : public Lines<AskUnit> {
 public:
     static constexpr std::size_t longest_line = 40;
+    static constexpr bool only_value_varies_in_line = true;
 
     AskUnit(const Options& options, Start start)
         : Lines(start, longest_line), unit_(options.unit()), mark_(options.decimal(DecimalMark::point)) {}

@@ -20,6 +20,7 @@ namespace {
 class BareValue final : public Lines<BareValue> {
 public:
     static constexpr std::size_t longest_line = 80;
+    static constexpr bool only_value_varies_in_line = true;
 
     BareValue(const Options& options, Start start)
         : Lines(start, longest_line), unit_(options.unit()), mark_(options.decimal(DecimalMark::point)) {}

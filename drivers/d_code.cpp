@@ -20,6 +20,7 @@ namespace {
 class DCode final : public Lines<DCode> {
 public:
     static constexpr std::size_t longest_line = 32;
+    static constexpr bool only_value_varies_in_line = true;
 
     DCode(const Options& options, Start start) : Lines(start, longest_line), mark_(options.decimal(DecimalMark::point)) {}
 

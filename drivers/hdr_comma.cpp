@@ -31,6 +31,7 @@ unsigned two(std::string_view text) { return two(text[0], text[1]); }
 class HdrComma final : public Lines<HdrComma> {
 public:
     static constexpr std::size_t longest_line = 40;
+    static constexpr bool only_value_varies_in_line = true;
 
     HdrComma(const Options& options, Start start) : Lines(start, longest_line), mark_(options.decimal(DecimalMark::either)) {}
 

@@ -26,6 +26,7 @@ constexpr char xon = '\x11', xoff = '\x13';
 class Scpi final : public Lines<Scpi> {
 public:
     static constexpr std::size_t longest_line = 256;
+    static constexpr bool only_value_varies_in_line = true;
 
     Scpi(Unit unit, Start start) : Lines(start, longest_line), unit_(unit) {}
 

@@ -23,6 +23,7 @@ namespace {
 class Sics final : public Lines<Sics> {
 public:
     static constexpr std::size_t longest_line = 80;
+    static constexpr bool only_value_varies_in_line = true;
 
     explicit Sics(Start start) : Lines(start, longest_line) {}
 

@@ -27,6 +27,7 @@ namespace {
 class SignCr final : public Lines<SignCr> {
 public:
     static constexpr std::size_t longest_line = 48;
+    static constexpr bool only_value_varies_in_line = true;
 
     SignCr(const Options& options, Start start)
         : Lines(start, longest_line), set_unit_(options.unit()), mark_(options.decimal(DecimalMark::point)) {}

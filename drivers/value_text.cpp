@@ -21,6 +21,7 @@ namespace {
 class ValueText final : public Lines<ValueText> {
 public:
     static constexpr std::size_t longest_line = 80;
+    static constexpr bool only_value_varies_in_line = true;
 
     ValueText(const Options& options, Start start)
         : Lines(start, longest_line), unit_(options.unit()), mark_(options.decimal(DecimalMark::point)) {}

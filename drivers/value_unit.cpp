@@ -28,6 +28,7 @@ namespace {
 class ValueUnit final : public Lines<ValueUnit> {
 public:
     static constexpr std::size_t longest_line = 80;
+    static constexpr bool only_value_varies_in_line = true;
 
     ValueUnit(const Options& options, Start start) : Lines(start, longest_line), mark_(options.decimal(DecimalMark::point)) {}
 

@@ -118,8 +118,16 @@ public:
         return take_uncommon(head, ended, items, bridge);
     }
 
+    bool only_value_varies() const override {
+        return Derived::only_value_varies_in_line && skip_ == Skip::nothing && wrong_parity_ == Parity::none;
+    }
+
 protected:
     using TextLines::TextLines;
+
+    // A format says true when its line() asks of a line's only number nothing but whether its figures are figures and what they
+    // are worth, and remembers nothing of that (all zeros and all nines apart, see core/alike.hpp).
+    static constexpr bool only_value_varies_in_line = false;
 
 private:
     Derived& self() { return static_cast<Derived&>(*this); }

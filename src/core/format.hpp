@@ -29,6 +29,11 @@ public:
     // Looks at all unread bytes. Returns how many of them are done with (their items appended), or 0 for "need more".
     // With `ended` no more will come (end of file, or the port was lost): an unfinished frame gives no reading.
     virtual std::size_t take(std::string_view head, bool ended, Items& items) = 0;
+
+    // Asked after a frame that gave one reading: whether every frame that differs from it only in the figures of its one
+    // number (see core/alike.hpp) would give this reading with that number as its value, and leave the decoder as it is.
+    // Then such frames need not be taken.
+    virtual bool only_value_varies() const { return false; }
 };
 
 // Where the first byte stands: at the start of a frame, or anywhere (a port just opened): then everything before the

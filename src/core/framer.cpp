@@ -1,5 +1,7 @@
 #include "core/framer.hpp"
 
+#include "core/alike.hpp"
+
 namespace halfturn {
 namespace {
 
@@ -89,9 +91,24 @@ std::size_t Framer::drain(std::string_view unread, bool ended, const Sink& sink)
                 if (const auto* fault = std::get_if<Fault>(&item); fault && !is_advisory(fault->code)) sink(item, after);
         } else {
             for (const Item& item : items_) sink(item, after);
+            if (items_.size() == 1 && bad_positions_.empty()) taken += drain_alike(unread.substr(taken - done), done, sink);
         }
     }
     return taken;
+}
+
+// What is like the frame just taken, which stands in front; how many bytes that was.
+std::size_t Framer::drain_alike(std::string_view unread, std::size_t frame_size, const Sink& sink) {
+    auto* reading = std::get_if<Reading>(&items_.front());
+    if (!reading || !decoder_->only_value_varies()) return 0;
+    const Alike alike(unread, frame_size, reading->value);
+    const std::size_t before = unread.size();
+    unread.remove_prefix(frame_size);
+    while (alike.next(unread, reading->value)) {
+        unread.remove_prefix(frame_size);
+        sink(items_.front(), unread.size());
+    }
+    return before - frame_size - unread.size();
 }
 
 bool Framer::holds_bad_byte(std::size_t begin, std::size_t size) {

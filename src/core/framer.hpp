@@ -33,6 +33,7 @@ public:
 private:
     // Takes frames off the front, as long as there are whole ones; how many bytes that were.
     std::size_t drain(std::string_view unread, bool ended, const Sink& sink);
+    std::size_t drain_alike(std::string_view unread, std::size_t frame_size, const Sink& sink);
     void append(char byte, bool bad);
     void append_marked(std::string_view bytes);
     bool holds_bad_byte(std::size_t begin, std::size_t size);
