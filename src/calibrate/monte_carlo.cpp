@@ -100,7 +100,7 @@ struct Ends {
 // JCGM 101 7.7.2 and 7.7.3; `sorted` rises.
 Ends interval_of(const std::vector<double>& sorted, double probability, CoverageInterval kind) {
     const std::size_t m = sorted.size();
-    const auto q = std::min(m - 1, static_cast<std::size_t>(probability * static_cast<double>(m) + 0.5));
+    const auto q = std::min(m - 1, static_cast<std::size_t>(std::llround(probability * static_cast<double>(m))));
     if (kind == CoverageInterval::symmetric) {
         const std::size_t r = (m - q) / 2;
         return {sorted[r == 0 ? 0 : r - 1], sorted[std::min(m - 1, (r == 0 ? 0 : r - 1) + q)]};
@@ -142,6 +142,7 @@ MonteCarloResult evaluate_monte_carlo(const Budget& budget, std::size_t trials, 
     std::vector<double> values(trials);
     std::vector<std::vector<double>> columns(n, std::vector<double>(block));
     std::vector<const double*> pointers;
+    pointers.reserve(n);
     for (const auto& column : columns) pointers.push_back(column.data());
     Eigen::VectorXd independent(size), tied(size);
     for (std::size_t start = 0; start < trials; start += block) {
