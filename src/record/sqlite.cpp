@@ -13,9 +13,14 @@ bool SqlError::refused() const { return (code_ & 0xFF) == SQLITE_CONSTRAINT; }
 
 namespace {
 
-// With the first page of every file and every sorting SQLite takes room for twenty, more than a short command ever reads.
-void take_pages_singly() {
-    static const int done = sqlite3_config(SQLITE_CONFIG_PAGECACHE, nullptr, 0, 0);
+// Before the first database is opened, and once: these hold for all.
+void configure() {
+    static const int done = [] {
+        // With the first page of every file and every sorting SQLite takes room for twenty, more than a short command ever reads.
+        sqlite3_config(SQLITE_CONFIG_PAGECACHE, nullptr, 0, 0);
+        // Nobody asks how much memory it has, and counting takes a lock for each piece.
+        return sqlite3_config(SQLITE_CONFIG_MEMSTATUS, 0);
+    }();
     static_cast<void>(done);
 }
 
@@ -47,7 +52,7 @@ Database::Database(const std::string& path, Mode mode, bool immutable) : name_(p
         name += "?immutable=1";
         flags |= SQLITE_OPEN_URI;
     } else if (path.rfind("file:", 0) == 0 || path.rfind(':', 0) == 0) name = "./" + path;  // never a URI or ":memory:"
-    take_pages_singly();
+    configure();
     sqlite3* db = nullptr;
     const int code = sqlite3_open_v2(name.c_str(), &db, flags, nullptr);
     db_.reset(db);
@@ -56,6 +61,7 @@ Database::Database(const std::string& path, Mode mode, bool immutable) : name_(p
 }
 
 Database Database::in_memory() {
+    configure();
     Database made;
     sqlite3* db = nullptr;
     const int code = sqlite3_open_v2(":memory:", &db,
