@@ -21,7 +21,8 @@ BudgetInput read_input(const CheckedTable& table) {
     BudgetInput input;
     input.name = table.text("name");
     if (!Expression::is_name(input.name))
-        throw table.error("name", "must be a letter and then letters, digits or _, so that the model can use it, but is \"" + input.name + "\"");
+        throw table.error("name", "must be a letter and then letters, digits or _, so that the model can use it, but is \"" +
+                                      input.name + "\"");
     input.value = table.number("value", -any, any);
     const auto u = table.number_if("u", 0, any);
     const auto half_width = table.number_if("half_width", 0, any);

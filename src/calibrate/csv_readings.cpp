@@ -128,7 +128,8 @@ CsvReadings CsvReadings::from_text(std::string_view text, const std::string& nam
         if (table.names_.empty()) {
             table.header_line_ = line_number;
             if (const auto other = cells->front().find_first_of(";\t"); cells->size() == 1 && other != std::string::npos)
-                throw fail(line_number, std::string("the columns are separated by ") + (cells->front()[other] == ';' ? "semicolons" : "tabs") +
+                throw fail(line_number, std::string("the columns are separated by ") +
+                                            (cells->front()[other] == ';' ? "semicolons" : "tabs") +
                                             "; separate them by commas, and write decimals with a point");
             for (std::size_t i = 0; i < cells->size(); ++i) {
                 const auto& name = (*cells)[i];
@@ -160,8 +161,8 @@ bool CsvReadings::has(std::string_view name) const {
     if (std::find(names_.begin(), names_.end(), name) != names_.end()) return true;
     for (const std::string& other : names_)
         if (looks_like(other, name))
-            throw BadInput(file_ + ":" + std::to_string(header_line_) + ": the column " + quoted(other) + " looks like " + std::string(name) +
-                           "; name it " + std::string(name) + " if it is that, or quite otherwise");
+            throw BadInput(file_ + ":" + std::to_string(header_line_) + ": the column " + quoted(other) + " looks like " +
+                           std::string(name) + "; name it " + std::string(name) + " if it is that, or quite otherwise");
     return false;
 }
 
@@ -219,7 +220,8 @@ const CsvReadings::Note* CsvReadings::find_note(std::string_view key) const {
         if (note.key == key) return &note;
     for (const auto& note : notes_)
         if (looks_like(note.key, key))
-            throw BadInput(file_ + ":" + std::to_string(note.line) + ": # " + shown(note.key) + " looks like # " + std::string(key) + "; write it so");
+            throw BadInput(file_ + ":" + std::to_string(note.line) + ": # " + shown(note.key) + " looks like # " +
+                           std::string(key) + "; write it so");
     return nullptr;
 }
 

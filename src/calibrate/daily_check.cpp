@@ -177,7 +177,9 @@ std::string daily_line(std::string_view log, const DailyReading& today) {
         else if (name == "stiffness") out += number_text(today.stiffness_N_per_mm);
         else if (name == "block" && today.block_mm) out += number_text(*today.block_mm);
         else if (name == "block") throw BadInput("the log has the column block, but no block was measured; give its length");
-        else throw BadInput("the log has the column \"" + std::string(name) + "\", which this check does not read; add today's line by hand");
+        else
+            throw BadInput("the log has the column \"" + std::string(name) +
+                           "\", which this check does not read; add today's line by hand");
     }
     if (out.empty()) throw BadInput("the log names no columns; write a line such as zero,stiffness");
     return out;

@@ -155,7 +155,8 @@ private:
         std::vector<std::string> known = names_;
         for (const auto& [function, op] : functions) known.emplace_back(function);
         const std::string near = nearest_word(word, known);
-        if (word == "ln" || word == "log10") throw fail(as_utf8(word) + " is not known; log(x) is the natural logarithm, and log(x) / log(10) the one to base 10");
+        if (word == "ln" || word == "log10")
+            throw fail(as_utf8(word) + " is not known; log(x) is the natural logarithm, and log(x) / log(10) the one to base 10");
         throw fail("\"" + as_utf8(word) + "\" is neither an input nor a function (sqrt, exp, log, sin, cos)" +
                    (near.empty() ? "; add an [[input]] of that name" : "; did you mean " + near + "?"));
     }

@@ -146,7 +146,9 @@ Class376Result class_376(const Class376Readings& readings) {
             throw BadInput(where + "a reading of zero under load can't be compared; check the columns");
         const double full = readings.capacity_reading;
         for (const double reading : {point.X1, point.X2, point.X3, point.X5}) {
-            if (reading * full < 0) throw BadInput(where + "the reading " + number_text(reading) + " has not the sign of # capacity_reading; check both");
+            if (reading * full < 0)
+                throw BadInput(where + "the reading " + number_text(reading) +
+                               " has not the sign of # capacity_reading; check both");
             if (std::fabs(reading) > 1.1 * std::fabs(full))
                 throw BadInput(where + "the reading " + number_text(reading) + " lies above # capacity_reading = " + number_text(full) +
                                ", the reading at the highest force; check it, as the zero is judged by it");

@@ -104,7 +104,8 @@ std::vector<GuidedStep> daily_steps(double block_mm, double highest_N) {
     std::vector<GuidedStep> steps{{"Back the screw off until the stack is loose. Touch nothing.", 0, true, "zero"}};
     if (block_mm > 0) steps.push_back({"Measure the block of " + number_text(block_mm) + " mm and hold.", block_mm, true, "block"});
     for (int i = 1; i <= points; ++i)
-        steps.push_back({(i == 1 ? "Block the pull, so that nothing can move. Turn up to about " : "Turn up to about ") + newtons(highest_N * i / points) + " and hold.",
+        steps.push_back({(i == 1 ? "Block the pull, so that nothing can move. Turn up to about " : "Turn up to about ") +
+                             newtons(highest_N * i / points) + " and hold.",
                          highest_N * i / points, true, "pull"});
     steps.push_back(at_zero("Back the screw off until the stack is loose. That was the last step."));
     return steps;
@@ -119,15 +120,20 @@ std::vector<GuidedStep> stray_steps(Stray stray, double force_N, double amount, 
     const bool beside = stray == Stray::eccentric;
     const std::string with = number_text(amount) + " " + std::string(words.unit), none = words.angle ? "0,0" : "0";
     const std::string turn_up = "turn up to about " + newtons(force_N) + " and hold.";
-    std::vector<GuidedStep> steps{{"Preload, load on the axis: turn slowly up to " + newtons(force_N) + ", no further, and hold.", force_N, false, ""},
-                                  at_zero("Back the screw off until the stack is loose."),
-                                  {"Undisturbed, load on the axis: " + turn_up, force_N, true, none},
-                                  {"Undisturbed, once more: hold.", force_N, true, none}};
+    std::vector<GuidedStep> steps{
+        {"Preload, load on the axis: turn slowly up to " + newtons(force_N) + ", no further, and hold.", force_N, false, ""},
+        at_zero("Back the screw off until the stack is loose."),
+        {"Undisturbed, load on the axis: " + turn_up, force_N, true, none},
+        {"Undisturbed, once more: hold.", force_N, true, none}};
     const auto disturb = [&](const std::string& where, std::string cells) {
-        if (beside) steps.push_back(at_zero("Back the screw off until the stack is loose. Shift the load " + with + " off the axis, " + where + "."));
-        const std::string say = beside ? "Load " + with + " off the axis, " + where + ": " + turn_up
-                                : stray == Stray::side_load ? "Keep about " + newtons(force_N) + ". Push with " + with + " from the side, " + where + ", and hold."
-                                                            : "Keep about " + newtons(force_N) + ". Twist the screw's end with " + with + " " + where + ", without turning it on, and hold.";
+        if (beside)
+            steps.push_back(
+                at_zero("Back the screw off until the stack is loose. Shift the load " + with + " off the axis, " + where + "."));
+        const std::string say = beside                      ? "Load " + with + " off the axis, " + where + ": " + turn_up
+                                : stray == Stray::side_load ? "Keep about " + newtons(force_N) + ". Push with " + with +
+                                                                  " from the side, " + where + ", and hold."
+                                                            : "Keep about " + newtons(force_N) + ". Twist the screw's end with " +
+                                                                  with + " " + where + ", without turning it on, and hold.";
         steps.push_back({say, force_N, true, std::move(cells)});
     };
     for (int round = 1; round <= rounds; ++round) {
@@ -139,7 +145,9 @@ std::vector<GuidedStep> stray_steps(Stray stray, double force_N, double amount, 
         else
             for (const bool on : {true, false}) disturb(on ? "the way it tightens" : "the other way", number_text(on ? amount : -amount));
         if (beside) steps.push_back(at_zero("Back the screw off until the stack is loose. Put the load on the axis again."));
-        steps.push_back({"Undisturbed, " + std::string(beside ? "load on the axis: " : "nothing from the side, no twist: ") + turn_up, force_N, true, none});
+        steps.push_back(
+            {"Undisturbed, " + std::string(beside ? "load on the axis: " : "nothing from the side, no twist: ") + turn_up,
+             force_N, true, none});
     }
     steps.push_back(at_zero("Back the screw off until the stack is loose. That was the last step."));
     return steps;
@@ -148,11 +156,14 @@ std::vector<GuidedStep> stray_steps(Stray stray, double force_N, double amount, 
 std::vector<GuidedStep> lag_steps(double highest_N, int jerks) {
     need(highest_N > 0, "the highest force must be above zero");
     need(jerks >= 1 && jerks <= 50, "1 to 50 quick steps can be made");
-    std::vector<GuidedStep> steps{{"Block the pull, so that nothing can move. Turn up to about " + newtons(highest_N / 2) + " and hold.", highest_N / 2, false, ""}};
+    std::vector<GuidedStep> steps{
+        {"Block the pull, so that nothing can move. Turn up to about " + newtons(highest_N / 2) + " and hold.", highest_N / 2,
+         false, ""}};
     for (int i = 0; i < jerks; ++i) {
         const bool up = i % 2 == 0;
         const double target = up ? highest_N : highest_N / 2;
-        steps.push_back({"Hold still, spanner in hand. When I say now: one quick turn " + std::string(up ? "on, up" : "back, down") + " to about " + newtons(target) +
+        steps.push_back({"Hold still, spanner in hand. When I say now: one quick turn " +
+                             std::string(up ? "on, up" : "back, down") + " to about " + newtons(target) +
                              ", no further, and hold still again.",
                          target, true, up ? "up" : "down"});
     }

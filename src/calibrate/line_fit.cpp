@@ -17,7 +17,9 @@ constexpr int highest_degree = 12;
 
 Solved solve(const Matrix& rows, const Vector& right) {
     if (auto solved = solve_rows(rows, right)) return *std::move(solved);
-    throw BadInput("the readings lie too close together in x for this degree, or their u_y too far apart; lower the degree or spread the points");
+    throw BadInput(
+        "the readings lie too close together in x for this degree, or their u_y too far apart; lower the degree or spread the "
+        "points");
 }
 
 void check(const LineData& data, int degree, bool through_origin) {

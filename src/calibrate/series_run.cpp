@@ -44,7 +44,9 @@ void SeriesRun::reading(std::size_t instrument, double t_s, double value, bool f
 
 SeriesRun::Took SeriesRun::take_when_steady() {
     if (at_ != At::waiting) return Took::nothing;
-    const bool steady = catch_ ? catch_->at() == StepCatch::At::done : std::all_of(settling_.begin(), settling_.end(), [](const SettlingWatch& one) { return one.state().steady; });
+    const bool steady =
+        catch_ ? catch_->at() == StepCatch::At::done
+               : std::all_of(settling_.begin(), settling_.end(), [](const SettlingWatch& one) { return one.state().steady; });
     if (!steady) return Took::nothing;
     if (over_limit_) {
         at_ = At::step;
@@ -88,7 +90,8 @@ void SeriesRun::keep_step() {
     for (std::size_t i = 0; i < plan_.instruments; ++i) {
         const StepSignal& signal = catch_->signals()[i];
         for (std::size_t j = 0; j < signal.t_s.size(); ++j)
-            rows += (rows.empty() ? "" : "\n") + fixed_text(signal.t_s[j], 6) + "," + plan_.channel_names[i] + "," + number_text(signal.value[j]) + "," + std::to_string(kept_);
+            rows += (rows.empty() ? "" : "\n") + fixed_text(signal.t_s[j], 6) + "," + plan_.channel_names[i] + "," +
+                    number_text(signal.value[j]) + "," + std::to_string(kept_);
         means_.push_back(signal.value.empty() ? 0 : signal.value.back());
     }
     if (!rows.empty()) lines_.push_back(std::move(rows));
@@ -101,9 +104,11 @@ std::string SeriesRun::head() const {
     if (plan_.kind == "lag") return plan_.notes + "t_s,channel,value,step";
     if (const auto stray = stray_of(plan_.kind)) {
         const StrayWords& words = stray_words(*stray);
-        return plan_.notes + "# resolution_N = " + number_text(least_counts_.front()) + "\nindicated_N,reference_N," + std::string(words.amount) + (words.angle ? ",angle_deg" : "");
+        return plan_.notes + "# resolution_N = " + number_text(least_counts_.front()) + "\nindicated_N,reference_N," +
+               std::string(words.amount) + (words.angle ? ",angle_deg" : "");
     }
-    if (plan_.kind == "force") return plan_.notes + "# resolution = " + number_text(least_counts_.front()) + "\nindicated,reference_N,direction";
+    if (plan_.kind == "force")
+        return plan_.notes + "# resolution = " + number_text(least_counts_.front()) + "\nindicated,reference_N,direction";
     if (plan_.kind == "stiffness") return plan_.notes + "travel_mm,force_N";
     if (plan_.kind == "daily") return plan_.notes + "travel_mm,force_N,what";
     if (plan_.kind == "pitch") return plan_.notes + "# travel_resolution_mm = " + number_text(least_counts_.back()) + "\nturns,travel_mm";

@@ -47,7 +47,8 @@ double spread(const std::vector<double>& values) {
 }  // namespace
 
 Settling settle(const std::vector<TimedValue>& readings) {
-    if (readings.size() < 3) throw BadInput("only " + std::to_string(readings.size()) + " readings came; listen longer, or check the format");
+    if (readings.size() < 3)
+        throw BadInput("only " + std::to_string(readings.size()) + " readings came; listen longer, or check the format");
     Settling out;
     out.readings = readings.size();
     std::vector<double> t, y, gaps;

@@ -19,7 +19,8 @@ constexpr std::size_t fewest_after = 5;
 
 StepCatch::StepCatch(std::size_t instruments, double rest_s, std::vector<double> least_counts) : rest_s_(rest_s) {
     least_counts.resize(instruments);
-    for (const double least_count : least_counts) watched_.push_back({SettlingWatch(rest_s, least_count), 0, 0, least_count, false, {}, {}});
+    for (const double least_count : least_counts)
+        watched_.push_back({SettlingWatch(rest_s, least_count), 0, 0, least_count, false, {}, {}});
     signals_.resize(instruments);
 }
 
@@ -59,7 +60,8 @@ bool StepCatch::rests_again(const Watched& w) const {
         if (w.after_t_s[i] >= end_s - rest_s_) (w.after_t_s[i] < end_s - rest_s_ / 2 ? early : late).push_back(w.after[i]);
     if (early.size() + late.size() < fewest_after || early.empty() || late.empty()) return false;
     const MeanAndSd before = mean_and_sd(early), after = mean_and_sd(late);
-    const double noise = 3 * std::hypot(before.sd / std::sqrt(static_cast<double>(early.size())), after.sd / std::sqrt(static_cast<double>(late.size())));
+    const double noise = 3 * std::hypot(before.sd / std::sqrt(static_cast<double>(early.size())),
+                                        after.sd / std::sqrt(static_cast<double>(late.size())));
     const double height = std::fabs(after.mean - w.mean);
     return std::fabs(after.mean - before.mean) <= std::max({w.least_count, rests_within * height, std::min(noise, 0.1 * height)});
 }
@@ -80,7 +82,9 @@ void StepCatch::look(double t_s) {
     // Once ready it stays so: a slow settling does not take the word back.
     if (steady) at_ = At::ready;
     for (StepSignal& signal : signals_) {
-        const auto keep = std::find_if(signal.t_s.begin(), signal.t_s.end(), [&](double t) { return t >= t_s - keeps_before * rest_s_; }) - signal.t_s.begin();
+        const auto keep =
+            std::find_if(signal.t_s.begin(), signal.t_s.end(), [&](double t) { return t >= t_s - keeps_before * rest_s_; }) -
+            signal.t_s.begin();
         signal.t_s.erase(signal.t_s.begin(), signal.t_s.begin() + keep);
         signal.value.erase(signal.value.begin(), signal.value.begin() + keep);
     }

@@ -92,7 +92,9 @@ std::vector<ChannelLag> lags_of(const std::vector<std::vector<StepSignal>>& step
         results.emplace_back();
         for (const StepSignal& wanted : steps.front()) {
             const auto found = std::find_if(step.begin(), step.end(), [&](const StepSignal& s) { return s.channel == wanted.channel; });
-            if (found == step.end()) throw BadInput("channel " + wanted.channel + " is missing in step " + std::to_string(results.size()) + "; every step needs all channels of the first");
+            if (found == step.end())
+                throw BadInput("channel " + wanted.channel + " is missing in step " + std::to_string(results.size()) +
+                               "; every step needs all channels of the first");
             results.back().push_back(analyse_step(*found));
         }
     }

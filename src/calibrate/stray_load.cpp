@@ -42,7 +42,9 @@ void check_angles(const StrayTest& test) {
 }
 
 void check_ways(const StrayTest& test) {
-    const auto one_way = [&](double way) { return std::any_of(test.readings.begin(), test.readings.end(), [&](const auto& r) { return r.amount * way > 0; }); };
+    const auto one_way = [&](double way) {
+        return std::any_of(test.readings.begin(), test.readings.end(), [&](const auto& r) { return r.amount * way > 0; });
+    };
     if (!one_way(1) || !one_way(-1)) throw BadInput("torque is needed both ways: torque_Nm above and below zero");
 }
 
@@ -60,8 +62,8 @@ void check(const StrayTest& test, StrayResult& result) {
         result.largest_amount = std::max(result.largest_amount, std::fabs(r.amount));
     }
     if (undisturbed < fewest_undisturbed)
-        throw BadInput(std::to_string(fewest_undisturbed) + " undisturbed readings or more are needed (" + column + " = 0), best before and after, but there are " +
-                       std::to_string(undisturbed));
+        throw BadInput(std::to_string(fewest_undisturbed) + " undisturbed readings or more are needed (" + column +
+                       " = 0), best before and after, but there are " + std::to_string(undisturbed));
     if (!(result.largest_amount > 0)) throw BadInput("every " + column + " is zero, so nothing disturbed the cell");
     result.force_N = mean_and_sd(forces).mean;
     const auto [low, high] = std::minmax_element(forces.begin(), forces.end());
@@ -89,7 +91,8 @@ void fit(const StrayTest& test, StrayResult& result) {
     const Eigen::Index p = angle ? 4 : 3;
     result.dof = static_cast<int>(n - p);
     if (result.dof < fewest_dof)
-        throw BadInput("at least " + std::to_string(p + fewest_dof) + " readings are needed to tell the effect from the scatter, but there are " + std::to_string(n));
+        throw BadInput("at least " + std::to_string(p + fewest_dof) +
+                       " readings are needed to tell the effect from the scatter, but there are " + std::to_string(n));
     Matrix rows(n, p);
     Vector right(n);
     for (Eigen::Index i = 0; i < n; ++i) {

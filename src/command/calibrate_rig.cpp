@@ -235,16 +235,22 @@ Report report_lag(const CsvReadings& table, const RigOptions& options) {
     std::string out;
     double slowest = std::numeric_limits<double>::infinity();
     for (const ChannelLag& c : channels) {
-        json.object().put("channel", c.channel).put("lag_s", c.lag.s).put("lag_u_s", c.lag.u_s).put("lag_sd_s", c.lag_sd_s).put("rise_s", c.rise_s);
+        json.object()
+            .put("channel", c.channel)
+            .put("lag_s", c.lag.s)
+            .put("lag_u_s", c.lag.u_s)
+            .put("lag_sd_s", c.lag_sd_s)
+            .put("rise_s", c.rise_s);
         json.put("noise_sd", c.noise_sd).put("readings_per_s", c.readings_per_s).put("updates_per_s", c.updates_per_s).end();
         out += c.channel + ": " +
                (&c == &channels.front() ? "the others are measured against it"
-                                        : fixed_text(c.lag.s * 1000, 1) + " ms later than " + channels.front().channel + " (standard uncertainty " +
-                                              fixed_text(c.lag.u_s * 1000, 1) + " ms)") +
-               "; rises in " + fixed_text(c.rise_s * 1000, 1) + " ms; noise " + figures_text(c.noise_sd, 2) + "; " + fixed_text(c.readings_per_s, 1) + " readings, " +
-               fixed_text(c.updates_per_s, 1) + " updates a second\n";
+                                        : fixed_text(c.lag.s * 1000, 1) + " ms later than " + channels.front().channel +
+                                              " (standard uncertainty " + fixed_text(c.lag.u_s * 1000, 1) + " ms)") +
+               "; rises in " + fixed_text(c.rise_s * 1000, 1) + " ms; noise " + figures_text(c.noise_sd, 2) + "; " +
+               fixed_text(c.readings_per_s, 1) + " readings, " + fixed_text(c.updates_per_s, 1) + " updates a second\n";
         if (rate_wanted)
-            slowest = std::min(slowest, fastest_turns_per_s(options.allowed_N, options.stiffness_N_per_mm, options.pitch_mm, c.updates_per_s, c.lag.s));
+            slowest = std::min(slowest, fastest_turns_per_s(options.allowed_N, options.stiffness_N_per_mm, options.pitch_mm,
+                                                            c.updates_per_s, c.lag.s));
     }
     json.end();
     if (!channels.empty() && channels.front().steps > 1) out += "From " + std::to_string(channels.front().steps) + " steps.\n";
@@ -270,7 +276,9 @@ Report report_series(const std::string& kind, const CsvReadings& table) {
 
 void add_calibrate_rig(CLI::App& calibrate) {
     auto options = std::make_shared<RigOptions>();
-    const auto add_seed = [options](CLI::App& command) { command.add_option("--seed", options->seed, "seed of the Monte Carlo trials (default 1)"); };
+    const auto add_seed = [options](CLI::App& command) {
+        command.add_option("--seed", options->seed, "seed of the Monte Carlo trials (default 1)");
+    };
     add_readings_command(calibrate, "force",
                          std::string("Calibrate the rig's load cell.\n"
                                      "FILE is CSV with the columns indicated and reference_N (a "

@@ -154,15 +154,20 @@ void add_series_options(CLI::App& command, const std::string& kind) {
     command.add_option("--steady", options->steady_s, "how long a reading must be steady, s (default 3)")->check(CLI::Range(0.2, 60.0));
     command.add_option("--store", options->store, "store of the certificates that the rig file names");
     const auto stray = calibrate::stray_of(kind);
-    if (kind != "pitch" && kind != "travel") command.add_option("--capacity", options->capacity_N, "highest force of the series, N")->required();
-    if (kind == "force" || kind == "stiffness" || kind == "pitch") command.add_option("--points", options->points, "points of a run (default 10)");
+    if (kind != "pitch" && kind != "travel")
+        command.add_option("--capacity", options->capacity_N, "highest force of the series, N")->required();
+    if (kind == "force" || kind == "stiffness" || kind == "pitch")
+        command.add_option("--points", options->points, "points of a run (default 10)");
     if (kind == "force") command.add_option("--runs", options->runs, "runs up; the last one comes down too (default 3)");
-    if (kind == "force" || stray) command.add_option("--reference-rig", options->reference_rig, "rig file of the reference cell; without it, its reading is typed");
+    if (kind == "force" || stray)
+        command.add_option("--reference-rig", options->reference_rig,
+                           "rig file of the reference cell; without it, its reading is typed");
     if (stray) {
         const std::string unit(calibrate::stray_words(*stray).unit);
         options->runs = 2;
         command.add_option("--amount", options->amount, "the stray load, " + unit)->required()->check(CLI::Range(1e-6, 1e6));
-        command.add_option("--half-width", options->half_width, "how well it is known: within ± this, " + unit)->check(CLI::Range(0.0, 1e6));
+        command.add_option("--half-width", options->half_width, "how well it is known: within ± this, " + unit)
+            ->check(CLI::Range(0.0, 1e6));
         command.add_option("--runs", options->runs, "rounds (default 2)");
         if (calibrate::stray_words(*stray).angle) command.add_option("--angles", options->angles, "places all round (default 4)");
     }

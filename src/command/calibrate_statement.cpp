@@ -34,11 +34,13 @@ std::string statement_text(const std::vector<report::Accuracy>& all, const Calib
     for (const auto& one : all) {
         text += "\n" + (one.configuration.empty() ? std::string("As it is") : one.configuration) + ":\n";
         for (const auto& term : one.terms)
-            text += "  " + term.kept->kind + (term.kept->channel.empty() ? "" : ", " + term.kept->channel) + ": " + term.says + "\n    " + term.kept->id +
-                    ", " + term.state + " (until " + term.kept->valid_until + ")\n";
+            text += "  " + term.kept->kind + (term.kept->channel.empty() ? "" : ", " + term.kept->channel) + ": " + term.says +
+                    "\n    " + term.kept->id + ", " + term.state + " (until " + term.kept->valid_until + ")\n";
         for (const auto& at : one.forces)
             text += "  at " + figures_text(at.force_N, 4) + " N: ± " + figures_text(at.at_rest_U_N, 3) + " N at rest" +
-                    (at.turning_U_N ? ", ± " + figures_text(*at.turning_U_N, 3) + " N turning at " + figures_text(one.speed_turns_per_s, 2) + " turns a second" : "") +
+                    (at.turning_U_N ? ", ± " + figures_text(*at.turning_U_N, 3) + " N turning at " +
+                                          figures_text(one.speed_turns_per_s, 2) + " turns a second"
+                                    : "") +
                     "\n";
         if (one.hidden_N > 0) text += "  up to " + figures_text(one.hidden_N, 2) + " N more may hide between two readings while turning\n";
         text += combined_text("Force at the highest force:", one.force) + combined_text("One turn, read from travel:", one.turn);
@@ -65,11 +67,14 @@ void run(const CalibrateStatementOptions& options) {
 
 void add_calibrate_statement(CLI::App& calibrate) {
     CLI::App* command = add_subcommand(
-        calibrate, "statement", "Say what a rig's numbers are worth, per configuration, from its newest certificates; a paper to hand over with the rig",
+        calibrate, "statement",
+        "Say what a rig's numbers are worth, per configuration, from its newest certificates; a paper to hand over with the rig",
         [](CLI::App& statement) {
             auto options = std::make_shared<CalibrateStatementOptions>();
             statement.add_option("--for-rig", options->rig, "name of the rig")->required();
-            statement.add_option("--speed", options->speed, "turns of the screw a second (default: the fastest that the lag certificate allows)")
+            statement
+                .add_option("--speed", options->speed,
+                            "turns of the screw a second (default: the fastest that the lag certificate allows)")
                 ->check(CLI::Range(1e-6, 100.0));
             add_paper_options(statement, options->paper, "the statement");
             statement.add_option("--store", options->store, "store the certificates are kept in");

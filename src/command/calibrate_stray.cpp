@@ -25,7 +25,10 @@ std::string stray_json(const StrayWords& words, const StrayResult& r) {
     json.put(words.percent ? "shift_percent" : "shift_N", r.shift).put(words.percent ? "u_shift_percent" : "u_shift_N", r.u_shift);
     json.put("worst_percent", r.worst_percent).put(words.percent ? "scatter_percent" : "scatter_N", r.scatter).put("dof", r.dof);
     json.put(words.percent ? "drift_percent" : "drift_N", r.drift);
-    json.put(words.of_job, r.job_amount).put("swing_percent", r.swing_percent).put("U_swing_percent", r.U_swing_percent).put("whole_percent", r.whole_percent);
+    json.put(words.of_job, r.job_amount)
+        .put("swing_percent", r.swing_percent)
+        .put("U_swing_percent", r.U_swing_percent)
+        .put("whole_percent", r.whole_percent);
     if (r.conformity) json.put("conformity", conformity_name(*r.conformity));
     json.key("places").array();
     for (const auto& p : r.places) {
@@ -45,14 +48,21 @@ std::string stray_text(const StrayWords& words, const StrayTest& test, const Str
         out += "  " + number_text(p.amount) + " " + unit + (words.angle ? " at " + number_text(p.angle_deg) + " degrees" : "") + ": " +
                figures_text(p.deviation, 3) + dev + " (" + std::to_string(p.count) + (p.count == 1 ? " reading)\n" : " readings)\n");
     const std::string per = (words.percent ? " % of the force per " : " N per ") + unit;
-    out += std::string(words.angle ? "Once round it swings by ± " : "It moves by ") + figures_text(r.per_unit, 3) + per + ", U = " + figures_text(r.U_per_unit, 2) + per +
-           " (95 %, k = " + fixed_text(r.k, 2) + ")" + (words.angle ? ", highest at " + fixed_text(r.direction_deg, 0) + " degrees" : "") + "\n";
-    out += std::string(words.angle ? "The same all round: " : "The same either way: ") + figures_text(r.shift, 2) + dev + " at " + number_text(r.largest_amount) + " " + unit + "\n";
-    if (std::fabs(r.per_unit) < 2 * r.u_per_unit) out += "That is no more than its own doubt: take " + figures_text(std::fabs(r.per_unit) + r.U_per_unit, 2) + per + " as its bound.\n";
+    out += std::string(words.angle ? "Once round it swings by ± " : "It moves by ") + figures_text(r.per_unit, 3) + per +
+           ", U = " + figures_text(r.U_per_unit, 2) + per + " (95 %, k = " + fixed_text(r.k, 2) + ")" +
+           (words.angle ? ", highest at " + fixed_text(r.direction_deg, 0) + " degrees" : "") + "\n";
+    out += std::string(words.angle ? "The same all round: " : "The same either way: ") + figures_text(r.shift, 2) + dev + " at " +
+           number_text(r.largest_amount) + " " + unit + "\n";
+    if (std::fabs(r.per_unit) < 2 * r.u_per_unit)
+        out += "That is no more than its own doubt: take " + figures_text(std::fabs(r.per_unit) + r.U_per_unit, 2) + per +
+               " as its bound.\n";
     out += "Worst single reading: " + figures_text(r.worst_percent, 3) + " % of the force\n";
-    out += "What a job with " + number_text(r.job_amount) + " " + unit + " has to reckon with: ± " + figures_text(r.swing_percent, 3) + " % (U = " +
-           figures_text(r.U_swing_percent, 2) + " %), in all up to " + figures_text(r.whole_percent, 3) + " % of the force\n";
-    if (r.conformity) out += "Against the " + number_text(*test.allowed_percent) + " % allowed (ISO 14253-1): " + std::string(conformity_name(*r.conformity)) + "\n";
+    out += "What a job with " + number_text(r.job_amount) + " " + unit + " has to reckon with: ± " +
+           figures_text(r.swing_percent, 3) + " % (U = " + figures_text(r.U_swing_percent, 2) + " %), in all up to " +
+           figures_text(r.whole_percent, 3) + " % of the force\n";
+    if (r.conformity)
+        out += "Against the " + number_text(*test.allowed_percent) +
+               " % allowed (ISO 14253-1): " + std::string(conformity_name(*r.conformity)) + "\n";
     return out + "\nBudget of the effect per " + unit + ":\n" + budget_text(r.budget, r.gum, r.monte_carlo);
 }
 
@@ -74,7 +84,8 @@ void add_calibrate_stray(CLI::App& calibrate) {
     const auto add = [&](Stray stray, const std::string& help) {
         auto seed = std::make_shared<std::uint64_t>(1);
         add_readings_command(
-            calibrate, std::string(stray_words(stray).kind), help + compared, [stray, seed](const CsvReadings& table) { return report_stray(stray, table, *seed); },
+            calibrate, std::string(stray_words(stray).kind), help + compared,
+            [stray, seed](const CsvReadings& table) { return report_stray(stray, table, *seed); },
             [seed](CLI::App& command) { command.add_option("--seed", *seed, "seed of the Monte Carlo trials (default 1)"); });
     };
     add(Stray::eccentric,

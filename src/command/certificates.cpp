@@ -21,15 +21,17 @@ std::vector<double> coefficients_of(const KeptCertificate& kept) {
     return out;
 }
 
-const KeptCertificate& need_certificate(const std::vector<KeptCertificate>& all, const std::string& id, const std::string& key, const ChannelSetUp& channel,
-                                        const RigFile& rig, const record::Store& store) {
+const KeptCertificate& need_certificate(const std::vector<KeptCertificate>& all, const std::string& id, const std::string& key,
+                                        const ChannelSetUp& channel, const RigFile& rig, const record::Store& store) {
     if (const KeptCertificate* found = report::find_certificate(all, id)) return *found;
-    throw BadInput(rig.file + ": the " + std::string(measure_name(channel.measures)) + " channel's " + key + " \"" + id + "\" is not kept in " + store.path() +
-                   "; `halfturn calibrate certificates` lists what is" + (key == "calibration" ? ", or give the polynomial itself" : ""));
+    throw BadInput(rig.file + ": the " + std::string(measure_name(channel.measures)) + " channel's " + key + " \"" + id +
+                   "\" is not kept in " + store.path() + "; `halfturn calibrate certificates` lists what is" +
+                   (key == "calibration" ? ", or give the polynomial itself" : ""));
 }
 
 // What is not in order with it.
-void put_marks(const KeptCertificate& found, const std::string& what, const RigFile& rig, const std::string& today, std::vector<std::string>& marks) {
+void put_marks(const KeptCertificate& found, const std::string& what, const RigFile& rig, const std::string& today,
+               std::vector<std::string>& marks) {
     const std::string called = "the " + what + " certificate " + found.id, state = report::certificate_state(found, today);
     if (state == "superseded") marks.push_back(called + " was superseded by " + found.superseded_by);
     else if (state == "expired") marks.push_back(called + " expired on " + found.valid_until);
@@ -37,7 +39,8 @@ void put_marks(const KeptCertificate& found, const std::string& what, const RigF
     if (!found.rig.empty() && found.rig != rig.name) marks.push_back(called + " was made for the rig \"" + found.rig + "\"");
 }
 
-void apply_curve(ChannelSetUp& channel, const KeptCertificate& found, const RigFile& rig, const std::string& today, std::vector<std::string>& marks) {
+void apply_curve(ChannelSetUp& channel, const KeptCertificate& found, const RigFile& rig, const std::string& today,
+                 std::vector<std::string>& marks) {
     channel.coefficients = coefficients_of(found);
     if (channel.coefficients.size() < 2 || found.kind != "force")
         throw BadInput(rig.file + ": the certificate \"" + found.id + "\" holds no calibration curve (it is one of " + found.kind +
@@ -50,7 +53,8 @@ void apply_curve(ChannelSetUp& channel, const KeptCertificate& found, const RigF
 }
 
 // A review counts on it, so one that no longer holds is as good as none; the mark says why.
-void apply_eccentric(ChannelSetUp& channel, const KeptCertificate& found, const RigFile& rig, const std::string& today, std::vector<std::string>& marks) {
+void apply_eccentric(ChannelSetUp& channel, const KeptCertificate& found, const RigFile& rig, const std::string& today,
+                     std::vector<std::string>& marks) {
     const auto per_mm = report::number_in(found.result, "percent_per_mm"), U = report::number_in(found.result, "U_percent_per_mm"),
                to_mm = report::number_in(found.result, "largest_offset_mm");
     if (found.kind != "eccentric" || !per_mm || !U || !to_mm)
@@ -97,10 +101,14 @@ std::vector<std::string> apply_certificates(RigFile& rig, record::Store& store, 
     std::vector<std::string> marks;
     const auto all = report::read_kept_certificates(store);
     for (auto& channel : rig.channels) {
-        if (!channel.calibration.empty()) apply_curve(channel, need_certificate(all, channel.calibration, "calibration", channel, rig, store), rig, today, marks);
+        if (!channel.calibration.empty())
+            apply_curve(channel, need_certificate(all, channel.calibration, "calibration", channel, rig, store), rig, today,
+                        marks);
         else if (channel.measures == Measure::force) marks.push_back("the force channel names no certificate");
         if (!channel.eccentric_calibration.empty())
-            apply_eccentric(channel, need_certificate(all, channel.eccentric_calibration, "eccentric_calibration", channel, rig, store), rig, today, marks);
+            apply_eccentric(channel,
+                            need_certificate(all, channel.eccentric_calibration, "eccentric_calibration", channel, rig, store),
+                            rig, today, marks);
     }
     return marks;
 }

@@ -22,7 +22,8 @@ struct Command {
 };
 
 // Adds a subcommand whose options are built only when it is chosen: building those of all takes longer than most commands run.
-CLI::App* add_subcommand(CLI::App& parent, const std::string& name, const std::string& help, const std::function<void(CLI::App&)>& add_options);
+CLI::App* add_subcommand(CLI::App& parent, const std::string& name, const std::string& help,
+                         const std::function<void(CLI::App&)>& add_options);
 
 // Writes the text to standard output and checks that it arrived (a full disk behind a redirect is a Failure).
 void print(const std::string& text);

@@ -10,7 +10,8 @@
 namespace halfturn::command {
 
 // Keeps the entry and returns its number.
-using KeepEntry = std::function<std::int64_t(record::Store& store, const record::JobRow& job, const std::string& who, const std::string& text)>;
+using KeepEntry =
+    std::function<std::int64_t(record::Store& store, const record::JobRow& job, const std::string& who, const std::string& text)>;
 
 // ID TEXT --who NAME [--store FILE] [--json]; `text_needed` makes TEXT a must.
 void add_entry_options(CLI::App* command, const std::string& text_help, bool text_needed, const KeepEntry& keep);

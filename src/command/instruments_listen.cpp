@@ -45,7 +45,8 @@ bool convincing(const std::vector<Fit>& fits) {
 
 class Listener {
 public:
-    explicit Listener(const ListenOptions& options) : options_(options), decided_(!options.port.format.empty() || options.port.line_given()) {
+    explicit Listener(const ListenOptions& options)
+        : options_(options), decided_(!options.port.format.empty() || options.port.line_given()) {
         set_up_.ports.push_back(port_from(options.port));
         line_ = set_up_.ports[0].line;
         if (!options.port.format.empty()) {
@@ -238,7 +239,9 @@ private:
     void next_line_settings() {
         tried_.push_back({line_, fits_.empty() ? 0 : fits_[0].bits});
         for (const LineSettings& line : usual_lines) {
-            const auto same = [&](const Trial& t) { return t.line.baud == line.baud && t.line.bits == line.bits && t.line.parity == line.parity; };
+            const auto same = [&](const Trial& t) {
+                return t.line.baud == line.baud && t.line.bits == line.bits && t.line.parity == line.parity;
+            };
             if (std::any_of(tried_.begin(), tried_.end(), same)) continue;
             line_ = line;
             say_line("no format fits; trying " + line_text(line_));
@@ -291,13 +294,16 @@ private:
         if (!chosen && !convincing(fits_)) return;
         print("\nFor the rig file:  halfturn instruments save " + set_up_.ports[0].device + " --format " +
               (chosen ? options_.port.format : std::string(fits_[0].format->id)) +
-              option_text(chosen ? settings_from(options_.port.set) : fits_[0].settings) + " --baud " + std::to_string(line_.baud) + " --measures …\n");
+              option_text(chosen ? settings_from(options_.port.set) : fits_[0].settings) + " --baud " +
+              std::to_string(line_.baud) + " --measures …\n");
     }
 
     std::string json_summary() const {
         JsonWriter out;
         out.object().put("t", "summary").put("device", set_up_.ports[0].device).put("line", line_text(line_));
-        out.put("bytes", static_cast<std::int64_t>(bytes_)).put("marked_wrong", static_cast<std::int64_t>(wrong_)).put("readings", readings_);
+        out.put("bytes", static_cast<std::int64_t>(bytes_))
+            .put("marked_wrong", static_cast<std::int64_t>(wrong_))
+            .put("readings", readings_);
         out.put("seven_bits_read_as_eight", told_seven_bits_).key("fits").array();
         for (const Fit& fit : fits_) {
             out.object().put("format", fit.format->id).key("settings").object();
@@ -305,7 +311,11 @@ private:
             out.end().key("must_be_known").array();
             for (const auto& key : fit.open) out.text(key);
             out.end().put("share", fit.share).put("bits_per_byte", fit.bits_per_byte).put("bits", fit.bits);
-            out.put("readings", fit.readings).put("faults", fit.faults).put("rejects", fit.rejects).put("as_good", as_good(fit, fits_[0])).end();
+            out.put("readings", fit.readings)
+                .put("faults", fit.faults)
+                .put("rejects", fit.rejects)
+                .put("as_good", as_good(fit, fits_[0]))
+                .end();
         }
         return out.end().end().take();
     }
@@ -343,7 +353,8 @@ void add_listen(CLI::App& instruments) {
             auto options = std::make_shared<ListenOptions>();
             command.add_option("device", options->port.device, "The port (`halfturn instruments` lists them)")->required();
             add_port_options(command, options->port);
-            command.add_option("--seconds", options->seconds, "Stop after this many seconds; else Ctrl-C does")->check(CLI::Range(0.1, 86400.0));
+            command.add_option("--seconds", options->seconds, "Stop after this many seconds; else Ctrl-C does")
+                ->check(CLI::Range(0.1, 86400.0));
             command.add_flag("--json", options->json, "One JSON object a line, and a summary at the end");
             command.callback([options] { Listener(*options).run(); });
         });

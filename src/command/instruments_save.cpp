@@ -44,7 +44,8 @@ void replace_file(const std::string& path, const std::string& text) {
 }
 
 void run(SaveOptions options) {
-    if (options.port.format.empty()) throw BadInput("--format is needed; `halfturn instruments listen " + options.port.device + "` finds the one that fits");
+    if (options.port.format.empty())
+        throw BadInput("--format is needed; `halfturn instruments listen " + options.port.device + "` finds the one that fits");
     const PortSetUp port = port_from(options.port);
     options.block.device = port.device;
     options.block.format = port.format;
@@ -59,7 +60,9 @@ void run(SaveOptions options) {
         return print(out.object().put("block", text).end().take() + "\n");
     }
     const bool there = std::filesystem::exists(options.to);
-    std::string rig = there ? whole_file(options.to) : "name = \"my press\"\n\n[screw]\n# thread = \"M8\"\n\n[press]\nstiffness_N_per_mm = \"unknown\"\nforce_limit_N = \"unknown\"   # the weakest part's rated load: fill it in\n";
+    std::string rig = there ? whole_file(options.to)
+                            : "name = \"my press\"\n\n[screw]\n# thread = \"M8\"\n\n[press]\nstiffness_N_per_mm = "
+                              "\"unknown\"\nforce_limit_N = \"unknown\"   # the weakest part's rated load: fill it in\n";
     if (there) read_rig_text(rig, options.to);
     if (!rig.empty() && rig.back() != '\n') rig += '\n';
     rig += "\n" + text;

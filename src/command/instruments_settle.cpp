@@ -40,13 +40,16 @@ public:
         if (options.rig.empty() == options.port.device.empty())
             throw BadInput("give a device with its --format, or --rig FILE for all instruments of a rig together");
         if (options.rig.empty()) {
-            if (options.port.format.empty()) throw BadInput("--format is needed; `halfturn instruments listen " + options.port.device + "` finds the one that fits");
+            if (options.port.format.empty())
+                throw BadInput("--format is needed; `halfturn instruments listen " + options.port.device +
+                               "` finds the one that fits");
             set_up_.ports.push_back(port_from(options.port));
         } else {
             set_up_.ports = read_rig_file(options.rig).ports;
             if (set_up_.ports.empty()) throw BadInput(options.rig + ": has no [[port]]");
             for (const auto& port : set_up_.ports)
-                if (port.device.empty()) throw BadInput(options.rig + ": the port \"" + port.name + "\" has no device, so it can't be read live");
+                if (port.device.empty())
+                    throw BadInput(options.rig + ": the port \"" + port.name + "\" has no device, so it can't be read live");
         }
         asked_at_.resize(set_up_.ports.size(), -1);
         for (const auto& port : set_up_.ports) framers_.emplace_back(*find_format(port.format), port.settings, Start::mid_line, true);
@@ -56,7 +59,8 @@ public:
         Sequencer sequencer(set_up_, [this](const Event& event) { on(event); });
         for (const auto& problem : sequencer.open_ports()) throw BadInput(problem);
         if (!options_.json)
-            print("Reading for " + number_text(options_.seconds) + " s. Leave it at rest; for the lag, load or move it once, quickly, in the middle.\n"
+            print("Reading for " + number_text(options_.seconds) +
+                  " s. Leave it at rest; for the lag, load or move it once, quickly, in the middle.\n"
                   "Never beyond its rated load; hands clear of the stack.\n");
         sequencer.on_signal([&](int) { sequencer.stop(); });
         sequencer.after(options_.seconds, [&] { sequencer.stop(); });
@@ -125,11 +129,16 @@ private:
         else json.null();
         json.put("faults", c.faults).put("rejects", c.rejects).put("usual_lag_s", c.port->lag_s);
 
-        text += "\n" + c.name + ": " + std::to_string(s.readings) + " readings, " + fixed_text(s.readings_per_s, 1) + " a second; longest gap " +
-                fixed_text(s.longest_gap_s * 1000, 0) + " ms" + (c.faults + c.rejects > 0 ? "; " + std::to_string(c.faults) + " faults, " + std::to_string(c.rejects) + " refused" : "") + "\n";
-        text += "  noise " + figures_text(s.noise_sd, 2) + unit + " (standard deviation), " + figures_text(s.peak_to_peak, 3) + unit + " from least to greatest\n";
+        text += "\n" + c.name + ": " + std::to_string(s.readings) + " readings, " + fixed_text(s.readings_per_s, 1) +
+                " a second; longest gap " + fixed_text(s.longest_gap_s * 1000, 0) + " ms" +
+                (c.faults + c.rejects > 0 ? "; " + std::to_string(c.faults) + " faults, " + std::to_string(c.rejects) + " refused"
+                                          : "") +
+                "\n";
+        text += "  noise " + figures_text(s.noise_sd, 2) + unit + " (standard deviation), " + figures_text(s.peak_to_peak, 3) +
+                unit + " from least to greatest\n";
         text += s.least_count ? "  least count " + to_text(*s.least_count) + unit + " (its readings are whole multiples apart)\n"
-                              : "  no reading differed from another: a steady display, or a wire that is loose. Touch it and look whether it moves.\n";
+                              : "  no reading differed from another: a steady display, or a wire that is loose. Touch it and "
+                                "look whether it moves.\n";
         if (!c.answers_s.empty()) {
             const double answer_s = calibrate::median(c.answers_s);
             json.put("answer_s", answer_s);
@@ -137,13 +146,15 @@ private:
         }
         describe_step(s, first, json, text, c.port->lag_s);
         if (c.port->format == "counts-csv" && calibrate::is_slow_bridge_rate(s.readings_per_s)) {
-            const std::string advice = "ten readings a second is the converter's slow rate. Its RATE pin picks 10 (low) or 80 a second (high): on "
-                                       "many boards a bridge of solder or a jumper beside the chip (converter data sheet, p.4). Restart the board after";
+            const std::string advice =
+                "ten readings a second is the converter's slow rate. Its RATE pin picks 10 (low) or 80 a second (high): on "
+                "many boards a bridge of solder or a jumper beside the chip (converter data sheet, p.4). Restart the board after";
             json.put("advice", advice);
             text += "  " + advice + ".\n";
         }
         text += "  for the rig file: --readings-per-s " + figures_text(s.readings_per_s, 3);
-        if (const auto factor = factor_to_base(c.unit); factor && s.least_count) text += " --least-count " + figures_text(to_double(*s.least_count) * *factor, 3);
+        if (const auto factor = factor_to_base(c.unit); factor && s.least_count)
+            text += " --least-count " + figures_text(to_double(*s.least_count) * *factor, 3);
         text += "\n";
         json.end();
     }
@@ -157,11 +168,13 @@ private:
         }
         const double rise_s = s.step->t90_s - s.step->t10_s;
         json.key("step").object().put("rise_s", rise_s).put("updates_per_s", s.step->updates_per_s);
-        text += "  rises from a tenth to nine tenths of a step in " + fixed_text(rise_s * 1000, 0) + " ms; " + fixed_text(s.step->updates_per_s, 1) + " new values a second while it moves\n";
+        text += "  rises from a tenth to nine tenths of a step in " + fixed_text(rise_s * 1000, 0) + " ms; " +
+                fixed_text(s.step->updates_per_s, 1) + " new values a second while it moves\n";
         if (first) {
             const auto lag = calibrate::lag_between(first->second, *s.step);
             json.put("later_than", first->first).put("lag_s", lag.s).put("lag_u_s", lag.u_s);
-            text += "  " + fixed_text(lag.s * 1000, 0) + " ms later than " + first->first + " (standard uncertainty " + fixed_text(lag.u_s * 1000, 0) + " ms)\n";
+            text += "  " + fixed_text(lag.s * 1000, 0) + " ms later than " + first->first + " (standard uncertainty " +
+                    fixed_text(lag.u_s * 1000, 0) + " ms)\n";
         } else {
             text += "  what it is late by as a whole shows only beside another instrument: --rig FILE reads all of a rig together\n";
         }

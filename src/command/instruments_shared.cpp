@@ -10,9 +10,13 @@
 namespace halfturn::command {
 
 void add_port_options(CLI::App& command, PortChoice& choice) {
-    command.add_option("--format", choice.format, "Its wire format (`halfturn instruments formats` lists them); one that is asked is asked from now on");
-    command.add_option("--set", choice.set, "A setting of the format, as --set unit=mm; may be repeated")->expected(1, 64)->trigger_on_parse();
-    command.add_option("--baud", choice.baud, "Baud rate; else the format's, or the usual ones are tried")->check(CLI::Range(50, 4'000'000));
+    command.add_option("--format", choice.format,
+                       "Its wire format (`halfturn instruments formats` lists them); one that is asked is asked from now on");
+    command.add_option("--set", choice.set, "A setting of the format, as --set unit=mm; may be repeated")
+        ->expected(1, 64)
+        ->trigger_on_parse();
+    command.add_option("--baud", choice.baud, "Baud rate; else the format's, or the usual ones are tried")
+        ->check(CLI::Range(50, 4'000'000));
     command.add_option("--bits", choice.bits, "Data bits, 7 or 8")->check(CLI::Range(7, 8));
     command.add_option("--parity", choice.parity, "none, even or odd")->check(CLI::IsMember({"none", "even", "odd"}));
     command.add_option("--stop", choice.stop, "Stop bits, 1 or 2")->check(CLI::Range(1, 2));

@@ -29,8 +29,10 @@ curve::Frozen frozen_set_up(const JobFile& job, RigFile rig, const std::string& 
     }
     curve::Frozen frozen = curve::freeze(job, rig, seed, family);
     if (const auto& learned = frozen.expectation.family; learned && learned->used > 0)
-        marks.push_back("the expected force is learned from " + std::to_string(learned->used) + (learned->used == 1 ? " earlier job" : " earlier jobs") + " of the family: " +
-                        newtons_to(learned->posterior.break_loose_N) + ", without " + (learned->used == 1 ? "it " : "them ") + newtons_to(learned->prior.break_loose_N));
+        marks.push_back("the expected force is learned from " + std::to_string(learned->used) +
+                        (learned->used == 1 ? " earlier job" : " earlier jobs") +
+                        " of the family: " + newtons_to(learned->posterior.break_loose_N) + ", without " +
+                        (learned->used == 1 ? "it " : "them ") + newtons_to(learned->prior.break_loose_N));
     frozen.set_up.marks = std::move(marks);
     return frozen;
 }

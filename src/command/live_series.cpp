@@ -94,7 +94,8 @@ SeriesSetUp series_set_up(const SeriesOptions& options, const RigFile& rig, cons
     if (options.kind != "pitch" && options.kind != "travel") {
         if (!(options.capacity_N > 0)) throw BadInput("--capacity is needed: the highest force of the series, in N");
         if (limit_N > 0 && options.capacity_N > limit_N)
-            throw BadInput("the highest force of " + number_text(options.capacity_N) + " N (--capacity) lies above the rig's force_limit_N of " + number_text(limit_N) + "; stay below it");
+            throw BadInput("the highest force of " + number_text(options.capacity_N) +
+                           " N (--capacity) lies above the rig's force_limit_N of " + number_text(limit_N) + "; stay below it");
     }
     if (options.kind == "force") {
         out.channels = {need_channel(set_up, Measure::force, rig.file)};
@@ -113,12 +114,16 @@ SeriesSetUp series_set_up(const SeriesOptions& options, const RigFile& rig, cons
                 out.channels.push_back(*found);
                 out.plan.channel_names.emplace_back(measure_name(measure));
             }
-        if (out.channels.size() < 2) throw BadInput(rig.file + ": a lag needs two instruments that see the same step: [[channel]]s for force and for screw-travel or turns");
+        if (out.channels.size() < 2)
+            throw BadInput(
+                rig.file +
+                ": a lag needs two instruments that see the same step: [[channel]]s for force and for screw-travel or turns");
         out.plan.steps = lag_steps(options.capacity_N, options.jerks);
     } else if (options.kind == "stiffness" || options.kind == "daily") {
         out.channels = {need_channel(set_up, Measure::screw_travel, rig.file), need_channel(set_up, Measure::force, rig.file)};
-        out.plan.steps = options.kind == "daily" ? daily_steps(options.blocks_mm.empty() ? 0 : options.blocks_mm.front(), options.capacity_N)
-                                                 : stiffness_steps(options.capacity_N, options.points);
+        out.plan.steps = options.kind == "daily"
+                             ? daily_steps(options.blocks_mm.empty() ? 0 : options.blocks_mm.front(), options.capacity_N)
+                             : stiffness_steps(options.capacity_N, options.points);
     } else if (options.kind == "pitch") {
         out.channels = {need_channel(set_up, Measure::turns, rig.file), need_channel(set_up, Measure::screw_travel, rig.file)};
         out.plan.steps = pitch_steps(options.turns, options.points);
@@ -217,13 +222,17 @@ std::optional<double> LiveSeries::force_N() const {
 }
 
 std::string LiveSeries::why_not_steady() const {
-    if (run_.plan().kind == "lag") return run_.missed() > 0 ? "no step that all instruments saw and that came to rest; hold still, then one quick turn" : "not all instruments rest";
+    if (run_.plan().kind == "lag")
+        return run_.missed() > 0 ? "no step that all instruments saw and that came to rest; hold still, then one quick turn"
+                                 : "not all instruments rest";
     std::string out;
     for (std::size_t i = 0; i < run_.settling().size(); ++i) {
         const auto state = run_.settling()[i].state();
         if (state.steady) continue;
         out += (out.empty() ? "" : "; ");
-        out += !value(i).trouble.empty() ? value(i).trouble : !value(i).known ? std::string("no reading comes") : "it drifts by " + figures_text(state.drift, 2);
+        out += !value(i).trouble.empty() ? value(i).trouble
+               : !value(i).known         ? std::string("no reading comes")
+                                         : "it drifts by " + figures_text(state.drift, 2);
     }
     return out;
 }

@@ -18,7 +18,8 @@ void print(const std::string& text) {
         throw Failure("can't write to standard output: the disk behind it may be full, or its reader has gone");
 }
 
-CLI::App* add_subcommand(CLI::App& parent, const std::string& name, const std::string& help, const std::function<void(CLI::App&)>& add_options) {
+CLI::App* add_subcommand(CLI::App& parent, const std::string& name, const std::string& help,
+                         const std::function<void(CLI::App&)>& add_options) {
     CLI::App* command = parent.add_subcommand(name, help);
     command->preparse_callback([command, add_options](std::size_t) { add_options(*command); });
     return command;
@@ -35,7 +36,8 @@ void add_commands(CLI::App& app, Status& status, std::string_view wanted) {
     for (const Command* command : commands) names.push_back(app.add_subcommand(command->name, command->description)->get_name());
     if (wanted.empty() || wanted.starts_with('-')) return;
     const std::string near = nearest_word(wanted, names);
-    throw BadInput("there is no command " + shown(wanted) + (near.empty() ? ": `halfturn --help` lists them" : "; did you mean " + near + "?"));
+    throw BadInput("there is no command " + shown(wanted) +
+                   (near.empty() ? ": `halfturn --help` lists them" : "; did you mean " + near + "?"));
 }
 
 }  // namespace

@@ -19,7 +19,8 @@ void put_force(JsonWriter& json, const char* key, const Band& band) {
 bool lets_family_narrow(const JsonValue& form, bool usual) {
     const JsonValue* value = form.find(screen::family_key);
     const std::string text = value ? screen::trimmed(value->text()) : std::string();
-    if (!text.empty() && text != "yes" && text != "no") throw BadInput("whether earlier jobs narrow the expected force: expected yes or no");
+    if (!text.empty() && text != "yes" && text != "no")
+        throw BadInput("whether earlier jobs narrow the expected force: expected yes or no");
     return text.empty() ? usual : text == "yes";
 }
 
@@ -30,7 +31,8 @@ curve::FamilyJobs family_so_far(const JobFile& job, const std::string& store_pat
     return none;
 }
 
-screen::Answer family_answer(const screen::Question& question, const std::string& rig_file, const std::string& store_path, std::uint64_t seed) {
+screen::Answer family_answer(const screen::Question& question, const std::string& rig_file, const std::string& store_path,
+                             std::uint64_t seed) {
     if (!question.post) return {405, "", ""};
     if (rig_file.empty()) throw BadInput("this bench was started without --rig, so it can't start jobs that could learn");
     const JobFile job = read_job_text(screen::job_text_from_form(JsonValue::parse(question.body, "the form")), "the form");

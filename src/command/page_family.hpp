@@ -22,6 +22,7 @@ curve::FamilyJobs family_so_far(const JobFile& job, const std::string& store_pat
 
 // Told a form: {"name":"61902 in …","jobs":7,"used":5,"left_out":[{"number","because"}],"prior":{"low","mid","high"},"posterior":…},
 // the bands in N. Throws BadInput with what to mend in the form.
-screen::Answer family_answer(const screen::Question& question, const std::string& rig_file, const std::string& store_path, std::uint64_t seed);
+screen::Answer family_answer(const screen::Question& question, const std::string& rig_file, const std::string& store_path,
+                             std::uint64_t seed);
 
 }  // namespace halfturn::command

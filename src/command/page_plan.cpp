@@ -29,7 +29,8 @@ const sheet::Drawing* figure_of(const sheet::Document& card) {
 
 }  // namespace
 
-PagePlan::PagePlan(const std::string& inventory_file, std::string rig_file, std::uint64_t seed) : rig_file_(std::move(rig_file)), seed_(seed) {
+PagePlan::PagePlan(const std::string& inventory_file, std::string rig_file, std::uint64_t seed)
+    : rig_file_(std::move(rig_file)), seed_(seed) {
     if (!inventory_file.empty()) inventory_ = plan::read_inventory_file(inventory_file);
 }
 
@@ -42,7 +43,8 @@ screen::Answer PagePlan::answer(const screen::Question& question) {
     if (!question.path.empty()) return drawn(question.path);
     if (question.post) {
         if (rig_file_.empty()) throw BadInput("this bench was started without --rig, so only practice jobs can be planned");
-        return plan_of({read_job_text(screen::job_text_from_form(JsonValue::parse(question.body, "the form")), "the form"), read_rig_file(rig_file_), false});
+        return plan_of({read_job_text(screen::job_text_from_form(JsonValue::parse(question.body, "the form")), "the form"),
+                        read_rig_file(rig_file_), false});
     }
     std::optional<AtHand> at_hand;
     {
@@ -56,7 +58,9 @@ screen::Answer PagePlan::answer(const screen::Question& question) {
 screen::Answer PagePlan::plan_of(const AtHand& at_hand) {
     if (!inventory_ && !at_hand.practice)
         throw BadInput("which parts this bench owns is not known; start it with --inventory FILE (`halfturn example inventory` shows one)");
-    const plan::Inventory inventory = inventory_ ? *inventory_ : plan::read_inventory_text(std::string(find_example("inventory")->text), "the example inventory");
+    const plan::Inventory inventory =
+        inventory_ ? *inventory_
+                   : plan::read_inventory_text(std::string(find_example("inventory")->text), "the example inventory");
     const Planned made = planned(at_hand.job, &at_hand.rig, inventory, seed_);
     const sheet::Document card = plan::set_up_card(made.plan, at_hand.job, made.stack, sheet::Paper::a4);
     made_.push_back({++numbers_, {}, sheet::document_json(card)});
@@ -70,7 +74,8 @@ screen::Answer PagePlan::plan_of(const AtHand& at_hand) {
 screen::Answer PagePlan::drawn(const std::string& path) const {
     for (const Made& one : made_) {
         if (path == "drawing/" + std::to_string(one.number)) return {200, "image/svg+xml", sheet_svg(one.drawing_json)};
-        if (path == "card/" + std::to_string(one.number)) return {200, "application/pdf", run_sibling("halfturn-paper", {"pdf"}, one.card_json)};
+        if (path == "card/" + std::to_string(one.number))
+            return {200, "application/pdf", run_sibling("halfturn-paper", {"pdf"}, one.card_json)};
     }
     return {404, "text/plain; charset=utf-8", "This plan was made too long ago; open it again.\n"};
 }

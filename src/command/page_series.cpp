@@ -56,7 +56,8 @@ double number_or(const JsonValue& form, std::string_view key, std::string_view l
 
 int count_or(const JsonValue& form, std::string_view key, std::string_view label, int usual) {
     const double number = number_or(form, key, label, usual);
-    if (number != std::floor(number) || std::fabs(number) > 1000) throw BadInput(std::string(label) + " must be a whole number, such as " + std::to_string(usual));
+    if (number != std::floor(number) || std::fabs(number) > 1000)
+        throw BadInput(std::string(label) + " must be a whole number, such as " + std::to_string(usual));
     return static_cast<int>(number);
 }
 
@@ -88,15 +89,21 @@ PageSeries::Asked PageSeries::asked(const JsonValue& form) const {
     Asked asked;
     SeriesOptions& o = asked.options;
     o.kind = text_of(form, "kind");
-    const auto is = [&](std::initializer_list<std::string_view> kinds) { return std::find(kinds.begin(), kinds.end(), o.kind) != kinds.end(); };
+    const auto is = [&](std::initializer_list<std::string_view> kinds) {
+        return std::find(kinds.begin(), kinds.end(), o.kind) != kinds.end();
+    };
     const auto stray = calibrate::stray_of(o.kind);
     if (!stray && !is({"daily", "force", "stiffness", "pitch", "travel", "lag"}))
         throw BadInput("which series? daily, force, stiffness, pitch, travel, lag, eccentric, side-load or torsion");
     asked.practice = text_of(form, "practice") == "yes";
-    if (asked.practice && is({"pitch", "travel"})) throw BadInput("the practice rig has no gauge blocks and needs no pitch: practise one of the other series");
+    if (asked.practice && is({"pitch", "travel"}))
+        throw BadInput("the practice rig has no gauge blocks and needs no pitch: practise one of the other series");
     if (!asked.practice && o.kind == "daily" && options_.daily_log.empty())
-        throw BadInput("the daily check needs the log it adds to; start the bench with --daily-log FILE (`halfturn calibrate daily --help` says what is in it)");
-    if (!asked.practice && options_.rig.empty()) throw BadInput("this bench was started without --rig, so only the practice rig can be calibrated");
+        throw BadInput(
+            "the daily check needs the log it adds to; start the bench with --daily-log FILE (`halfturn calibrate daily --help` "
+            "says what is in it)");
+    if (!asked.practice && options_.rig.empty())
+        throw BadInput("this bench was started without --rig, so only the practice rig can be calibrated");
     o.rig = options_.rig;
     o.reference_rig = options_.reference_rig;
     o.store = options_.store_path;
@@ -265,16 +272,35 @@ void PageSeries::publish(LiveSeries& live) {
     const SeriesRun& run = live.series();
     const auto& s = live.set_up();
     JsonWriter json;
-    json.object().put("t", "state").put("stage", "calibrating").put("kind", run.plan().kind).put("practice", practice_).put("at", at_name(run.at()));
-    json.put("number", static_cast<std::int64_t>(run.number() + 1)).put("of", static_cast<std::int64_t>(run.plan().steps.size())).put("kept", static_cast<std::int64_t>(run.kept()));
+    json.object()
+        .put("t", "state")
+        .put("stage", "calibrating")
+        .put("kind", run.plan().kind)
+        .put("practice", practice_)
+        .put("at", at_name(run.at()));
+    json.put("number", static_cast<std::int64_t>(run.number() + 1))
+        .put("of", static_cast<std::int64_t>(run.plan().steps.size()))
+        .put("kept", static_cast<std::int64_t>(run.kept()));
     if (run.at() != SeriesRun::At::over)
-        json.put("say", run.step().say).put("target", run.step().target).put("unit", run.step().direction == "block" ? "mm" : target_unit(run.plan().kind)).put("keep", run.step().keep).put("now", run.now());
-    json.put("over_limit", live.over_limit()).put("limit_N", s.set_up.force_limit_N).put("remark", remark_).put("file", live.out()).put("result", result_);
+        json.put("say", run.step().say)
+            .put("target", run.step().target)
+            .put("unit", run.step().direction == "block" ? "mm" : target_unit(run.plan().kind))
+            .put("keep", run.step().keep)
+            .put("now", run.now());
+    json.put("over_limit", live.over_limit())
+        .put("limit_N", s.set_up.force_limit_N)
+        .put("remark", remark_)
+        .put("file", live.out())
+        .put("result", result_);
     json.key("instruments").array();
     for (std::size_t i = 0; i < s.channels.size(); ++i) {
         const auto& now = live.value(i);
         const ChannelSetUp& channel = s.set_up.channels[s.channels[i]];
-        json.object().put("name", s.set_up.ports[channel.port].name).put("measures", measure_name(channel.measures)).put("unit", unit_of(channel.measures)).key("value");
+        json.object()
+            .put("name", s.set_up.ports[channel.port].name)
+            .put("measures", measure_name(channel.measures))
+            .put("unit", unit_of(channel.measures))
+            .key("value");
         if (now.known) json.number(now.value);
         else json.null();
         const bool watched = i < run.settling().size() && run.at() == SeriesRun::At::waiting;

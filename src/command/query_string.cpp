@@ -16,7 +16,8 @@ std::string decoded(std::string_view text) {
             out += ' ';
         } else if (text[i] == '%') {
             std::string byte;
-            if (i + 2 >= text.size() || !from_hex(text.substr(i + 1, 2), byte)) throw BadInput("the address has a % without two hexadecimal digits after it");
+            if (i + 2 >= text.size() || !from_hex(text.substr(i + 1, 2), byte))
+                throw BadInput("the address has a % without two hexadecimal digits after it");
             out += byte;
             i += 2;
         } else {
@@ -38,7 +39,8 @@ std::vector<std::pair<std::string, std::string>> query_pairs(std::string_view qu
         if (one.empty()) continue;
         if (pairs.size() >= most_pairs) throw BadInput("the address asks for more than " + std::to_string(most_pairs) + " things");
         const auto equals = one.find('=');
-        pairs.emplace_back(decoded(one.substr(0, equals)), equals == std::string_view::npos ? std::string() : decoded(one.substr(equals + 1)));
+        pairs.emplace_back(decoded(one.substr(0, equals)),
+                           equals == std::string_view::npos ? std::string() : decoded(one.substr(equals + 1)));
     }
     return pairs;
 }

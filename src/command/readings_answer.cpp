@@ -31,7 +31,8 @@ Stretch asked_for(const std::string& query) {
             (name == "from_s" ? asked.from_s : asked.to_s) = *number;
         } else if (name == "columns") {
             const auto number = parse_integer(value);
-            if (!number || *number < 1 || *number > most_columns) throw BadInput("columns " + shown(value) + ": expected 1 to " + std::to_string(most_columns));
+            if (!number || *number < 1 || *number > most_columns)
+                throw BadInput("columns " + shown(value) + ": expected 1 to " + std::to_string(most_columns));
             asked.columns = *number;
         } else {
             throw BadInput("readings have no " + shown(name));
@@ -69,15 +70,23 @@ std::string readings_json(record::Store& store, const record::JobRow& job, const
     json.object().put("number", job.number);
     if (job.events > most_events_unkept && !record::has_samples(store, job.number)) {
         const std::string number = std::to_string(job.number);
-        return json.put("why_not", "The compact readings of this long job were not kept; \xE2\x80\x9Chalfturn rejudge " + number + " --samples\xE2\x80\x9D makes them from its events.")
-            .key("channels").array().end().end().take();
+        return json
+            .put("why_not", "The compact readings of this long job were not kept; \xE2\x80\x9Chalfturn rejudge " + number +
+                                " --samples\xE2\x80\x9D makes them from its events.")
+            .key("channels")
+            .array()
+            .end()
+            .end()
+            .take();
     }
     record::JobSamples samples(store, job);
     const std::vector<ChannelSetUp>& channels = samples.set_up().channels;
     std::optional<record::JobSamples::Span> whole;
     for (std::size_t i = 0; i < channels.size(); ++i)
         if (const auto span = samples.span(static_cast<std::uint16_t>(i)))
-            whole = whole ? record::JobSamples::Span{std::min(whole->first_ns, span->first_ns), std::max(whole->last_ns, span->last_ns)} : *span;
+            whole = whole ? record::JobSamples::Span{std::min(whole->first_ns, span->first_ns),
+                                                     std::max(whole->last_ns, span->last_ns)}
+                          : *span;
     if (!whole) return json.put("why_not", "No readings were recorded.").key("channels").array().end().end().take();
     // The last reading belongs to the whole.
     const Instant begin = whole->first_ns, end = whole->last_ns + 1;
@@ -86,7 +95,8 @@ std::string readings_json(record::Store& store, const record::JobRow& job, const
     json.key("whole").object().put("from_s", seconds(begin)).put("to_s", seconds(end)).end();
     json.put("from_s", seconds(from)).put("to_s", seconds(to)).put("why_not", "").key("channels").array();
     for (std::size_t i = 0; i < channels.size(); ++i)
-        put_channel(json, channels[i].measures, samples.draw(static_cast<std::uint16_t>(i), from, to, static_cast<std::size_t>(asked.columns)));
+        put_channel(json, channels[i].measures,
+                    samples.draw(static_cast<std::uint16_t>(i), from, to, static_cast<std::size_t>(asked.columns)));
     return json.end().end().take();
 }
 

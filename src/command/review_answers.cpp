@@ -65,7 +65,8 @@ Answer compared(record::Store& store, const std::string& query) {
         } else if (name == "jobs") {
             for (const std::string& number : split_list(value)) {
                 // Looked at before any curve is read, so that a long list costs nothing.
-                if (jobs.size() >= review::most_compared) throw BadInput("at most " + std::to_string(review::most_compared) + " jobs can be laid over one another");
+                if (jobs.size() >= review::most_compared)
+                    throw BadInput("at most " + std::to_string(review::most_compared) + " jobs can be laid over one another");
                 jobs.push_back(record::find_job(store, std::to_string(job_number(number))));
             }
         } else {
@@ -100,11 +101,13 @@ Answer values(record::Store& store, const std::string& field, const std::string&
 Answer fields() {
     JsonWriter json;
     json.object().key("calls").array();
-    for (const Call call : {Call::nothing_unusual, Call::look_closer, Call::cant_tell, Call::stop_and_inspect}) json.object().put("id", call_id(call)).put("words", call_words(call)).end();
+    for (const Call call : {Call::nothing_unusual, Call::look_closer, Call::cant_tell, Call::stop_and_inspect})
+        json.object().put("id", call_id(call)).put("words", call_words(call)).end();
     json.end().key("warnings").array();
     for (const auto& rule : make_all_rules()) json.object().put("id", rule->info().id).put("call", call_id(rule->info().call)).end();
     json.end().key("findings").array();
-    for (const auto& finding : review::make_all_findings()) json.object().put("id", finding->info().id).put("words", finding->info().title).end();
+    for (const auto& finding : review::make_all_findings())
+        json.object().put("id", finding->info().id).put("words", finding->info().title).end();
     return json_answer(json.end().end().take());
 }
 
@@ -114,8 +117,12 @@ Answer calibrations(record::Store& store) {
     json.object().put("today", std::string_view(today)).key("certificates").array();
     for (const report::KeptCertificate& kept : report::read_kept_certificates(store)) {
         json.object().put("id", std::string_view(kept.id)).put("kind", std::string_view(kept.kind)).put("rig", std::string_view(kept.rig));
-        json.put("channel", std::string_view(kept.channel)).put("configuration", std::string_view(kept.configuration)).put("made", std::string_view(kept.made));
-        json.put("valid_until", std::string_view(kept.valid_until)).put("state", report::certificate_state(kept, today)).put("supersedes", std::string_view(kept.supersedes));
+        json.put("channel", std::string_view(kept.channel))
+            .put("configuration", std::string_view(kept.configuration))
+            .put("made", std::string_view(kept.made));
+        json.put("valid_until", std::string_view(kept.valid_until))
+            .put("state", report::certificate_state(kept, today))
+            .put("supersedes", std::string_view(kept.supersedes));
         json.put("superseded_by", std::string_view(kept.superseded_by)).put("page", certificate_page(kept, today)).end();
     }
     return json_answer(json.end().put("head", "sha256:" + store.head()).end().take());
@@ -131,7 +138,8 @@ Answer trend_fields() {
         json.end();
     }
     json.end().key("by").array();
-    for (const auto by : {review::By::rig, review::By::family, review::By::who, review::By::instrument, review::By::calibration}) json.text(review::by_id(by));
+    for (const auto by : {review::By::rig, review::By::family, review::By::who, review::By::instrument, review::By::calibration})
+        json.text(review::by_id(by));
     return json_answer(json.end().end().take());
 }
 
@@ -158,7 +166,9 @@ Answer trends(record::Store& store, const std::string& query) {
         }
     }
     const review::ChartedInfo& info = review::charted_info(question.charted);
-    if (info.work && *info.work != question.work) throw BadInput("\"" + std::string(info.title) + "\" is no figure of bearings that are " + (question.work == Work::in ? "put in" : "taken out"));
+    if (info.work && *info.work != question.work)
+        throw BadInput("\"" + std::string(info.title) + "\" is no figure of bearings that are " +
+                       (question.work == Work::in ? "put in" : "taken out"));
     const auto [trend, passed_over] = review::trend_of_store(store, question, pick);
     JsonWriter more;
     more.object().put("practice", pick.practice).put("passed_over", static_cast<std::int64_t>(passed_over));
@@ -174,7 +184,8 @@ Answer photo(record::Store& store, const std::string& hash) {
 
 // Reads curves for findings, one after the other, at the lowest priority, while nothing runs at the bench.
 struct ReviewAnswers::CurveReader {
-    CurveReader(std::string path, std::function<bool()> busy) : path_(std::move(path)), busy_(std::move(busy)), thread_([this] { work(); }) {}
+    CurveReader(std::string path, std::function<bool()> busy)
+        : path_(std::move(path)), busy_(std::move(busy)), thread_([this] { work(); }) {}
     ~CurveReader() {
         {
             const std::lock_guard lock(mutex_);
@@ -269,7 +280,8 @@ Answer ReviewAnswers::answer(const screen::Question& question) {
     if (what == "jobs") return jobs(question);
     record::Store store = opened(path_);
     if (what == "job") return json_answer(reviewed_json(store, review_job(store, std::to_string(job_number(which))), true));
-    if (what == "readings") return json_answer(readings_json(store, record::find_job(store, std::to_string(job_number(which))), question.query));
+    if (what == "readings")
+        return json_answer(readings_json(store, record::find_job(store, std::to_string(job_number(which))), question.query));
     if (what == "compare") return compared(store, question.query);
     if (what == "like") return like(store, which, question.query);
     if (what == "values") return values(store, which, question.query);

@@ -122,13 +122,20 @@ std::string list_text(const std::vector<review::ListedJob>& jobs, const review::
         if (!hit.passage.empty()) text += wrapped("       " + whole_cell(passage_text(hit)), 80, "       ");
     }
     if (hits.more || hits.total > static_cast<std::int64_t>(jobs.size()))
-        text += "The newest " + std::to_string(jobs.size()) + " of " + (hits.more ? "more than " : "") + std::to_string(hits.total) + " jobs. ";
+        text += "The newest " + std::to_string(jobs.size()) + " of " + (hits.more ? "more than " : "") +
+                std::to_string(hits.total) + " jobs. ";
     return text + "Times are UTC. One job: halfturn review NUMBER\n";
 }
 
 std::string list_json(const std::vector<review::ListedJob>& jobs, const review::Hits& hits, record::Store& store) {
     JsonWriter json;
-    json.object().put("store", std::string_view(store.path())).put("head", "sha256:" + store.head()).put("total", hits.total).put("more", hits.more).key("jobs").array();
+    json.object()
+        .put("store", std::string_view(store.path()))
+        .put("head", "sha256:" + store.head())
+        .put("total", hits.total)
+        .put("more", hits.more)
+        .key("jobs")
+        .array();
     for (const auto& [job, hit] : jobs) write_job_row(json, job, &hit);
     return json.end().end().take();
 }
@@ -182,8 +189,9 @@ std::string like_text(const LikeJobs& like) {
                        " of the same work. A repeat on the same fit is about 1 apart;\nfrom 3 on it is plainly another pull.\n\napart    job  started              call              item          seat        who\n";
     for (std::size_t i = 0; i < like.jobs.size(); ++i) {
         const record::JobRow& job = like.jobs[i].job;
-        text += right(fixed_text(like.distances[i], 2), 5) + right(std::to_string(job.number), 7) + "  " + cell(record::utc_text(job.started_utc_ms), 19) + "  " +
-                cell(call_or_dash(job.call), 16) + "  " + cell(job.item, 12) + "  " + cell(job.seat, 10) + "  " + cell(job.who, 12);
+        text += right(fixed_text(like.distances[i], 2), 5) + right(std::to_string(job.number), 7) + "  " +
+                cell(record::utc_text(job.started_utc_ms), 19) + "  " + cell(call_or_dash(job.call), 16) + "  " +
+                cell(job.item, 12) + "  " + cell(job.seat, 10) + "  " + cell(job.who, 12);
         while (text.back() == ' ') text.pop_back();
         text += "\n";
     }

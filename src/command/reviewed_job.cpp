@@ -68,7 +68,8 @@ void put_line_errors(JsonWriter& json, record::Store& store, const ReviewedJob& 
     const std::vector<PortSetUp>& ports = reviewed.judged.set_up.ports;
     std::vector<LineErrors> sums(ports.size());
     record::for_each_event(store, reviewed.job.number, [&](const Event& event) {
-        if (const auto* counted = std::get_if<LineErrorsCounted>(&event.what); counted && counted->port < sums.size()) sums[counted->port] += counted->more;
+        if (const auto* counted = std::get_if<LineErrorsCounted>(&event.what); counted && counted->port < sums.size())
+            sums[counted->port] += counted->more;
         return true;
     });
     json.key("line_errors").array();
@@ -112,9 +113,16 @@ void put_places(JsonWriter& json, const ReviewedJob& reviewed) {
     json.key("finding_places").array();
     for (const review::Found& found : reviewed.seat.findings.found) {
         if (!found.answer.place) continue;
-        const auto from = turns_at(evidence.slide.onwards, found.answer.place->from_mm), to = turns_at(evidence.slide.onwards, found.answer.place->to_mm);
+        const auto from = turns_at(evidence.slide.onwards, found.answer.place->from_mm),
+                   to = turns_at(evidence.slide.onwards, found.answer.place->to_mm);
         if (!from || !to) continue;
-        json.object().put("id", found.info.id).put("title", found.info.title).put("from_turns", *from).put("to_turns", *to).put("force_N", found.answer.place->force_N).end();
+        json.object()
+            .put("id", found.info.id)
+            .put("title", found.info.title)
+            .put("from_turns", *from)
+            .put("to_turns", *to)
+            .put("force_N", found.answer.place->force_N)
+            .end();
     }
     json.end();
 }
@@ -164,10 +172,13 @@ std::string happened(const Event& event, const SetUp& set_up) {
     if (const auto* did = std::get_if<OperatorDid>(&event.what)) return "operator: " + act_text(*did);
     if (const auto* state = std::get_if<RecorderState>(&event.what)) {
         static constexpr std::string_view words[] = {"on", "late", "stopped"};
-        return "recording " + std::string(words[static_cast<std::size_t>(state->state)]) + (state->detail.empty() ? "" : ": " + state->detail);
+        return "recording " + std::string(words[static_cast<std::size_t>(state->state)]) +
+               (state->detail.empty() ? "" : ": " + state->detail);
     }
-    if (const auto* slept = std::get_if<Suspended>(&event.what)) return "the computer slept for " + fixed_text(seconds(slept->asleep), 1) + " s";
-    if (const auto* counted = std::get_if<LineErrorsCounted>(&event.what)) return "port " + port_name(counted->port) + ": " + line_errors_text(counted->more);
+    if (const auto* slept = std::get_if<Suspended>(&event.what))
+        return "the computer slept for " + fixed_text(seconds(slept->asleep), 1) + " s";
+    if (const auto* counted = std::get_if<LineErrorsCounted>(&event.what))
+        return "port " + port_name(counted->port) + ": " + line_errors_text(counted->more);
     return {};
 }
 

@@ -36,7 +36,9 @@ review::SeatReview seat_of_job(record::Store& store, const record::JobRow& job,
     const auto add = [&](const review::Evidence& of, const review::SeatReview& read, const record::JobRow& row) {
         if (auto pull = review::as_pull(of, read, row.job_id, record::utc_text(row.started_utc_ms))) pulls.push_back(std::move(*pull));
     };
-    const auto readable = [](const review::SeatReview& read) { return read.profile.known && read.profile.shape != review::SeatShape::cant_tell; };
+    const auto readable = [](const review::SeatReview& read) {
+        return read.profile.known && read.profile.shape != review::SeatShape::cant_tell;
+    };
     for (const record::JobRow& earlier : earlier_jobs(store, job)) {
         try {
             review::ThinnedSamples theirs;

@@ -39,7 +39,11 @@ std::string wrapped(const std::string& text, std::size_t most, const std::string
 }
 
 std::string warning_text(const Warning& w) {
-    std::string out = wrapped(std::string(w.call == Call::stop_and_inspect ? "STOP  " : w.call == Call::cant_tell ? "CAN'T TELL  " : "LOOK CLOSER  ") + w.says, width, "  ");
+    std::string out = wrapped(std::string(w.call == Call::stop_and_inspect ? "STOP  "
+                                          : w.call == Call::cant_tell      ? "CAN'T TELL  "
+                                                                           : "LOOK CLOSER  ") +
+                                  w.says,
+                              width, "  ");
     out += wrapped("  Hands: " + std::string(w.hands), width, "         ");
     out += "  Look at:\n";
     for (const auto what : w.inspect) out += wrapped("   - " + std::string(what), width, "     ");
@@ -48,19 +52,26 @@ std::string warning_text(const Warning& w) {
 
 std::string summary_text(const Judgement& j, const SetUp& s) {
     std::string out = line("call", std::string(call_words(j.call)));
-    out += line("ring", std::string(phase_words(j.phase)) + (j.ended_by_hand ? " (ended before the ring was " + std::string(s.work == Work::out ? "clear" : "home") + ")" : ""));
+    out += line(
+        "ring",
+        std::string(phase_words(j.phase)) +
+            (j.ended_by_hand ? " (ended before the ring was " + std::string(s.work == Work::out ? "clear" : "home") + ")" : ""));
     if (j.contact_turns) out += line("contact", "at " + turns_words(*j.contact_turns));
     if (j.break_loose) {
         const BreakLoose& b = *j.break_loose;
-        out += line("break-loose", newtons(b.force_N) + " (at most " + newtons(b.force_bound_N) + " between two readings), " + turns_words(b.turns_from_contact) + " after contact");
+        out += line("break-loose", newtons(b.force_N) + " (at most " + newtons(b.force_bound_N) + " between two readings), " +
+                                       turns_words(b.turns_from_contact) + " after contact");
     } else if (s.work == Work::out) {
         out += line("break-loose", "not seen");
     }
     out += line("peak", newtons(j.peak_N));
     if (s.break_loose_N.high > 0)
-        out += line("expected", newtons(s.break_loose_N.low) + " to " + newtons(s.break_loose_N.high) + ", most likely " + newtons(s.break_loose_N.mid));
+        out += line("expected", newtons(s.break_loose_N.low) + " to " + newtons(s.break_loose_N.high) + ", most likely " +
+                                    newtons(s.break_loose_N.mid));
     for (const auto& mark : s.marks) out += line("mark", mark);
-    for (const Warning& w : j.warnings) out += "\n" + warning_text(w) + "  Seen at " + fixed_text(seconds(w.at), 1) + " s, " + turns_words(w.turns) + " from contact, " + newtons(w.force_N) + ". (" + std::string(w.rule) + ")\n";
+    for (const Warning& w : j.warnings)
+        out += "\n" + warning_text(w) + "  Seen at " + fixed_text(seconds(w.at), 1) + " s, " + turns_words(w.turns) +
+               " from contact, " + newtons(w.force_N) + ". (" + std::string(w.rule) + ")\n";
     return out;
 }
 

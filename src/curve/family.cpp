@@ -45,7 +45,8 @@ std::vector<double> normal_weights(const std::vector<double>& at, double centre,
     if (variance > 0.02 * step * step)
         for (std::size_t i = 0; i < at.size(); ++i) sum += out[i] = std::exp(-(at[i] - centre) * (at[i] - centre) / (2 * variance));
     if (!(sum > 0)) {
-        const auto nearest = std::min_element(at.begin(), at.end(), [&](double a, double b) { return std::fabs(a - centre) < std::fabs(b - centre); });
+        const auto nearest = std::min_element(at.begin(), at.end(),
+                                              [&](double a, double b) { return std::fabs(a - centre) < std::fabs(b - centre); });
         out.assign(at.size(), 0);
         out[static_cast<std::size_t>(nearest - at.begin())] = 1;
         return out;
@@ -104,7 +105,8 @@ std::vector<double> log_likelihood(const Grid& grid, const Split& split, const s
         for (std::size_t k = 0; k < pulls.size(); ++k) {
             const double um = std::max(least_um, pulls[k].middle_um + grid.x[i]), own_um = std::max(1.0, um), per = pulls[k].per_friction;
             const double v = pulls[k].u2 + split.own_x / (own_um * own_um) + split.own_m * per * per, bad_v = v + bad_ln_F * bad_ln_F;
-            errors[k] = {pulls[k].ln_F - std::log(um), (1 - bad_share) / std::sqrt(v), -0.5 / v, bad_share / std::sqrt(bad_v), -0.5 / bad_v};
+            errors[k] = {pulls[k].ln_F - std::log(um), (1 - bad_share) / std::sqrt(v), -0.5 / v, bad_share / std::sqrt(bad_v),
+                         -0.5 / bad_v};
         }
         for (std::size_t j = 0; j < grid.m.size(); ++j) {
             LogProduct all;

@@ -107,7 +107,8 @@ private:
             if (!chunk.is_int64() || chunk.get_int64() < 0) fail("chunks", "a list of whole numbers, 0 or more");
             capture.chunks.push_back(static_cast<std::size_t>(chunk.get_int64()));
             if (capture.chunks.back() > capture.bytes.size() - sum)
-                fail("chunks", "sizes that add up to the " + std::to_string(capture.bytes.size()) + " bytes of the .bin file; they are more");
+                fail("chunks", "sizes that add up to the " + std::to_string(capture.bytes.size()) +
+                                   " bytes of the .bin file; they are more");
             sum += capture.chunks.back();
         }
         if (sum != capture.bytes.size())

@@ -94,7 +94,8 @@ CheckedTable CheckedTable::from_text(std::string_view text, const std::string& n
         throw BadInput(name_for_errors + ":" + std::to_string(error.source().begin.line) + ": not valid TOML: " +
                        std::string(error.description()) + "; `halfturn example` prints a file to start from");
     } catch (const std::logic_error& error) {
-        throw BadInput(name_for_errors + ": not valid TOML: " + error.what() + "; look for a stray \"[\" or \".\"; `halfturn example` prints a file to start from");
+        throw BadInput(name_for_errors + ": not valid TOML: " + error.what() +
+                       "; look for a stray \"[\" or \".\"; `halfturn example` prints a file to start from");
     }
     node->table = node->root.get();
     node->line = 1;

@@ -95,7 +95,10 @@ ChannelSetUp read_channel(const CheckedTable& table, const std::vector<PortSetUp
     }
     if (const auto unit = table.text_if("unit")) {
         const auto known = unit_from_name(*unit);
-        if (!known) throw table.error("unit", "\"" + *unit + "\" is not a unit that is known; use mm, in, um, N, kN, kgf, gf, lbf, ozf, kg, g, lb or counts");
+        if (!known)
+            throw table.error(
+                "unit",
+                "\"" + *unit + "\" is not a unit that is known; use mm, in, um, N, kN, kgf, gf, lbf, ozf, kg, g, lb or counts");
         channel.unit = *known;
     }
     channel.mass_as_force = table.boolean_if("mass_as_force").value_or(false);
@@ -113,7 +116,9 @@ ChannelSetUp read_channel(const CheckedTable& table, const std::vector<PortSetUp
     if (channel.measures == Measure::turns && channel.counts_per_turn == 0)
         throw table.error("counts_per_turn", "is missing; a turn counter needs it (how many counts make one turn of the screw)");
     if (channel.measures == Measure::force && channel.unit == Unit::counts && channel.coefficients.empty() && channel.calibration.empty())
-        throw table.error("calibration", "is missing; a bridge board sends counts, so give calibration = [c0, c1] in N and N per count (`halfturn calibrate line` finds them)");
+        throw table.error("calibration",
+                          "is missing; a bridge board sends counts, so give calibration = [c0, c1] in N and N per count "
+                          "(`halfturn calibrate line` finds them)");
     return channel;
 }
 
@@ -128,7 +133,9 @@ RigFile read_rig(const CheckedTable& table) {
     if (rig.screw.property_class == "unknown") rig.screw.property_class.clear();
     rig.screw.free_length_mm = screw.number_or_unknown("free_length_mm", 1, 2000);
     if (!rig.screw.thread.empty() && !rig.screw.pitch_mm && !pitch_of_thread(rig.screw.thread))
-        throw screw.error("thread", "\"" + rig.screw.thread + "\" is not a metric thread such as \"M8\" or \"M10x1.25\"; for another screw give pitch_mm");
+        throw screw.error("thread",
+                          "\"" + rig.screw.thread +
+                              "\" is not a metric thread such as \"M8\" or \"M10x1.25\"; for another screw give pitch_mm");
     const CheckedTable press = table.table("press");
     rig.press.stiffness_N_per_mm = press.number_or_unknown("stiffness_N_per_mm", 100, 1e6);
     rig.press.stiffness_u = press.number_or_unknown("stiffness_u", 0, 1e6);
@@ -139,7 +146,9 @@ RigFile read_rig(const CheckedTable& table) {
         if (read.name.empty()) read.name = "port" + std::to_string(rig.ports.size() + 1);
         for (const auto& other : rig.ports) {
             if (other.name == read.name) throw port.error("name", "\"" + read.name + "\" is used by another [[port]]; names must differ");
-            if (!read.device.empty() && other.device == read.device) throw port.error("device", "\"" + read.device + "\" is used by another [[port]]; one port may carry several [[channel]]s instead");
+            if (!read.device.empty() && other.device == read.device)
+                throw port.error("device", "\"" + read.device +
+                                               "\" is used by another [[port]]; one port may carry several [[channel]]s instead");
         }
         rig.ports.push_back(std::move(read));
     }
@@ -147,7 +156,8 @@ RigFile read_rig(const CheckedTable& table) {
         const ChannelSetUp read = read_channel(channel, rig.ports);
         for (const auto& other : rig.channels)
             if (other.measures == read.measures)
-                throw channel.error("measures", "\"" + std::string(measure_name(read.measures)) + "\" is measured by another [[channel]]; each may be measured once");
+                throw channel.error("measures", "\"" + std::string(measure_name(read.measures)) +
+                                                    "\" is measured by another [[channel]]; each may be measured once");
         rig.channels.push_back(read);
     }
     if (!rig.ports.empty() && rig.channels.empty())

@@ -73,7 +73,8 @@ std::string beside_this_program(const std::string& name) {
 std::string run_sibling(const std::string& name, const std::vector<std::string>& arguments, const std::string& input) {
     const std::string program = beside_this_program(name);
     if (::access(program.c_str(), X_OK) != 0)
-        throw Failure("the program " + name + ", which draws on paper, is not beside this one; install it there, or do without the picture");
+        throw Failure("the program " + name +
+                      ", which draws on paper, is not beside this one; install it there, or do without the picture");
     std::vector<std::string> words = {program};
     words.insert(words.end(), arguments.begin(), arguments.end());
     std::vector<char*> argv;

@@ -39,7 +39,8 @@ std::string mend_fault(const PortSetUp& port, const Fault& fault) {
 
 LiveJob::LiveJob(SetUp set_up, Options options) : options_(std::move(options)), judge_(std::move(set_up)) {
     looks_.resize(judge_.set_up().channels.size());
-    if (judge_.set_up().ports.empty()) throw BadInput("the rig file has no [[port]]; add the instruments (`halfturn example rig` shows how)");
+    if (judge_.set_up().ports.empty())
+        throw BadInput("the rig file has no [[port]]; add the instruments (`halfturn example rig` shows how)");
     if (!options_.practice.empty())
         practice_ = std::make_unique<PracticeChild>(judge_.set_up(), options_.practice, options_.seed, options_.brisk);
     if (options_.record) {
@@ -96,7 +97,8 @@ void LiveJob::take(const Event& event) {
     if (recorder_) recorder_->add(event);
     judge_.on(event);
     if (const auto* change = std::get_if<PortChanged>(&event.what)) follow_port(*change);
-    if (const auto* did = std::get_if<OperatorDid>(&event.what); did && did->act == Act::zero && !judge_.zero_refused()) zero_stands_ = true;
+    if (const auto* did = std::get_if<OperatorDid>(&event.what); did && did->act == Act::zero && !judge_.zero_refused())
+        zero_stands_ = true;
     const bool warned = judge_.warnings().size() > warnings_told_;
     warnings_told_ = judge_.warnings().size();
     if (stage_ == Stage::opening) follow_instruments();
@@ -141,7 +143,8 @@ void LiveJob::follow_instruments() {
                 if (channel.unit != Unit::none && reading->unit != channel.unit && reading->unit != Unit::none) {
                     looks_[i] = {0, mend_unit(port, unit_name(reading->unit), unit_name(channel.unit))};
                 } else if (!is_live(reading->kind)) {
-                    looks_[i] = {0, "\"" + port.name + "\" sends its " + std::string(kind_name(reading->kind)) + " value; switch it to the live one"};
+                    looks_[i] = {0, "\"" + port.name + "\" sends its " + std::string(kind_name(reading->kind)) +
+                                        " value; switch it to the live one"};
                 } else {
                     ++looks_[i].readings;
                     looks_[i].trouble.clear();
@@ -149,7 +152,8 @@ void LiveJob::follow_instruments() {
             } else if (const auto* fault = std::get_if<Fault>(&heard.item); fault && !is_advisory(fault->code)) {
                 looks_[i] = {0, mend_fault(port, *fault)};
             } else if (std::get_if<Reject>(&heard.item) && looks_[i].readings == 0 && looks_[i].trouble.empty()) {
-                looks_[i].trouble = "\"" + port.name + "\" sends bytes that are no " + port.format + " frames; check the format and the line settings in the rig file";
+                looks_[i].trouble = "\"" + port.name + "\" sends bytes that are no " + port.format +
+                                    " frames; check the format and the line settings in the rig file";
             }
         }
     }
@@ -203,7 +207,8 @@ void LiveJob::follow_job() {
     }
     if (stage_ != Stage::running || !options_.unattended) return;
     const Snapshot s = judge_.snapshot();
-    const bool done = (s.phase == Phase::clear || (s.phase == Phase::home && s.unloaded) || (s.stop_latched && s.unloaded) || practice_done_);
+    const bool done =
+        (s.phase == Phase::clear || (s.phase == Phase::home && s.unloaded) || (s.stop_latched && s.unloaded) || practice_done_);
     if (!done) done_since_ = -1;
     else if (done_since_ < 0) done_since_ = now;
     else if (now - done_since_ >= end_after_unloaded) return end(practice_done_ ? "the practice job is over" : "done");

@@ -42,7 +42,8 @@ std::string format_options(const SetUp& set_up, const PortSetUp& port, const Cha
     }
     if (port.format == "hdr-comma" && channel.unit != Unit::none) add("unit", std::string(unit_name(channel.unit)));
     if (port.format == "hdr-comma" && channel.capacity > 0) add("capacity_N", number_text(channel.capacity));
-    if ((port.format == "value-unit" || port.format == "sign-cr") && channel.unit != Unit::none) add("unit", std::string(unit_name(channel.unit)));
+    if ((port.format == "value-unit" || port.format == "sign-cr") && channel.unit != Unit::none)
+        add("unit", std::string(unit_name(channel.unit)));
     if (port.format == "sign-cr" && port.settings.contains("poll") && port.settings.at("poll") == "none") add("mode", "stream");
     if (port.format == "counts-csv")
         if (const auto fields = port.settings.find("fields"); fields != port.settings.end()) add("fields", fields->second);
@@ -58,7 +59,9 @@ std::vector<std::string> practice_ports(const SetUp& set_up) {
         const ChannelSetUp* only = nullptr;
         for (const ChannelSetUp& channel : set_up.channels) {
             if (channel.port != i) continue;
-            if (only) throw BadInput("the practice rig has one instrument on each port, but \"" + set_up.ports[i].name + "\" carries two; practise with the rig of `halfturn example rig`");
+            if (only)
+                throw BadInput("the practice rig has one instrument on each port, but \"" + set_up.ports[i].name +
+                               "\" carries two; practise with the rig of `halfturn example rig`");
             only = &channel;
         }
         if (!only) continue;
@@ -69,7 +72,8 @@ std::vector<std::string> practice_ports(const SetUp& set_up) {
     return ports;
 }
 
-PracticeChild::PracticeChild(const SetUp& set_up, const std::string& scenario, std::uint64_t seed, double brisk, const std::string& undisturbed) {
+PracticeChild::PracticeChild(const SetUp& set_up, const std::string& scenario, std::uint64_t seed, double brisk,
+                             const std::string& undisturbed) {
     std::vector<std::string> words = {beside_this_program("halfturn-practice"), "run", scenario, "--seed", std::to_string(seed),
                                       "--brisk", number_text(brisk)};
     if (set_up.pitch_mm > 0) {
@@ -85,7 +89,8 @@ PracticeChild::PracticeChild(const SetUp& set_up, const std::string& scenario, s
     argv.push_back(nullptr);
 
     int in[2], out[2];
-    if (::pipe2(in, O_CLOEXEC) != 0 || ::pipe2(out, O_CLOEXEC) != 0) throw Failure(std::string("can't start the practice rig: ") + std::strerror(errno));
+    if (::pipe2(in, O_CLOEXEC) != 0 || ::pipe2(out, O_CLOEXEC) != 0)
+        throw Failure(std::string("can't start the practice rig: ") + std::strerror(errno));
     posix_spawn_file_actions_t actions;
     posix_spawn_file_actions_init(&actions);
     posix_spawn_file_actions_adddup2(&actions, in[0], 0);
@@ -104,7 +109,9 @@ PracticeChild::PracticeChild(const SetUp& set_up, const std::string& scenario, s
     ::close(out[1]);
     to_child_ = in[1];
     from_child_ = out[0];
-    if (error != 0) throw Failure(words[0] + " can't be started: " + std::strerror(error) + "; build it with `cmake --build DIR --target halfturn`");
+    if (error != 0)
+        throw Failure(words[0] + " can't be started: " + std::strerror(error) +
+                      "; build it with `cmake --build DIR --target halfturn`");
 }
 
 PracticeChild::~PracticeChild() {
@@ -130,7 +137,8 @@ std::vector<PracticeChild::News> PracticeChild::take(std::string_view bytes) {
         const std::string line = unread_.substr(0, end);
         if (line.find("\"ready\"") != std::string::npos) news.push_back({News::What::ready, {}, {}});
         else if (line.find("\"done\"") != std::string::npos) news.push_back({News::What::done, {}, {}});
-        else if (const std::string device = member(line, "device"); !device.empty()) news.push_back({News::What::device, member(line, "port"), device});
+        else if (const std::string device = member(line, "device"); !device.empty())
+            news.push_back({News::What::device, member(line, "port"), device});
     }
     return news;
 }

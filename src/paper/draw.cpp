@@ -149,7 +149,9 @@ public:
         if (path.arrow) arrow(cairo_, tip, towards, head, flow ? flow_arrow_half_deg : arrow_half_deg);
     }
 
-    void operator()(const Words& one) const { words(cairo_, one.at, one.text, drawn_type(one.size_mm, one.strong), one.align, one.upright); }
+    void operator()(const Words& one) const {
+        words(cairo_, one.at, one.text, drawn_type(one.size_mm, one.strong), one.align, one.upright);
+    }
 
     void operator()(const Dimension& dimension) const {
         // Drawn lying; an upright one is the same turned about.
@@ -179,7 +181,8 @@ public:
         const double forward = up ? pi / 2 : 0;
         arrow(cairo_, at(one, line), arrows_fit ? forward + pi : forward, arrow_mm);
         arrow(cairo_, at(other, line), arrows_fit ? forward : forward + pi, arrow_mm);
-        words(cairo_, up ? Point{line - over_line_mm, text_middle} : Point{text_middle, line - over_line_mm}, dimension.text, type, Align::centre, up);
+        words(cairo_, up ? Point{line - over_line_mm, text_middle} : Point{text_middle, line - over_line_mm}, dimension.text,
+              type, Align::centre, up);
     }
 
     void operator()(const Mark& mark) const {
@@ -220,7 +223,8 @@ private:
     void line_to(Point p) const { cairo_line_to(cairo_, p.x_mm, p.y_mm); }
 
     void corner(Point before, Point here, Point after, double radius) const {
-        const double in = std::hypot(here.x_mm - before.x_mm, here.y_mm - before.y_mm), out = std::hypot(after.x_mm - here.x_mm, after.y_mm - here.y_mm);
+        const double in = std::hypot(here.x_mm - before.x_mm, here.y_mm - before.y_mm),
+                     out = std::hypot(after.x_mm - here.x_mm, after.y_mm - here.y_mm);
         const double r = std::min({radius, in / 2, out / 2});
         if (r <= 0) return line_to(here);
         const Point one{here.x_mm + (before.x_mm - here.x_mm) / in * r, here.y_mm + (before.y_mm - here.y_mm) / in * r};

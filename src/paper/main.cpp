@@ -20,7 +20,8 @@ std::string bytes_of(const std::string& json, paper::Output output, int page, do
 }
 
 int write(const std::string& bytes) {
-    if (std::fwrite(bytes.data(), 1, bytes.size(), stdout) != bytes.size() || std::fflush(stdout) != 0) throw Failure("standard output took no more");
+    if (std::fwrite(bytes.data(), 1, bytes.size(), stdout) != bytes.size() || std::fflush(stdout) != 0)
+        throw Failure("standard output took no more");
     return 0;
 }
 
@@ -29,7 +30,9 @@ int run(const std::string& kind, int page, double dpi) {
     if (kind == "qr") return write(paper::qr_modules(json));
     const auto output = kind == "pdf" ? paper::Output::pdf : kind == "svg" ? paper::Output::svg : paper::Output::png;
     if (!paper::font_is_there())
-        std::fprintf(stderr, "halfturn-paper: the font %s is not installed (Debian: fonts-liberation); another stands in for it, and lines may break elsewhere.\n",
+        std::fprintf(stderr,
+                     "halfturn-paper: the font %s is not installed (Debian: fonts-liberation); another stands in for it, and "
+                     "lines may break elsewhere.\n",
                      paper::font_name());
     const std::string bytes = bytes_of(json, output, page, dpi);
     return write(bytes);
@@ -44,7 +47,9 @@ int main(int argc, char** argv) {
     std::string kind;
     int page = 1;
     double dpi = 200;
-    app.add_option("kind", kind, "svg, pdf or png; qr for the modules of a QR code")->required()->check(CLI::IsMember({"svg", "pdf", "png", "qr"}));
+    app.add_option("kind", kind, "svg, pdf or png; qr for the modules of a QR code")
+        ->required()
+        ->check(CLI::IsMember({"svg", "pdf", "png", "qr"}));
     app.add_option("--page", page, "Page of a document that an SVG or PNG shows")->check(CLI::Range(1, 10000));
     app.add_option("--dpi", dpi, "Dots per inch of a PNG")->check(CLI::Range(30.0, 1200.0));
     try {

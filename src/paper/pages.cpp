@@ -150,14 +150,16 @@ private:
     std::vector<std::vector<std::string>> rows_of(const Table& table, const std::vector<std::string>& cells, double width) const {
         std::vector<std::vector<std::string>> rows;
         for (std::size_t i = 0; i < cells.size(); ++i) {
-            std::vector<std::string> parts = Lines(cells[i], type(8.5, false, table.columns[i].align), room_of(table, i, width)).parts(tallest_mm);
+            std::vector<std::string> parts =
+                Lines(cells[i], type(8.5, false, table.columns[i].align), room_of(table, i, width)).parts(tallest_mm);
             if (rows.size() < parts.size()) rows.resize(parts.size(), std::vector<std::string>(cells.size()));
             for (std::size_t part = 0; part < parts.size(); ++part) rows[part][i] = std::move(parts[part]);
         }
         return rows;
     }
 
-    double row(cairo_t* cairo, const Table& table, const std::vector<std::string>& cells, bool strong, double x, double y, double width) const {
+    double row(cairo_t* cairo, const Table& table, const std::vector<std::string>& cells, bool strong, double x, double y,
+               double width) const {
         double height = 0, at = x;
         for (std::size_t i = 0; i < cells.size(); ++i) {
             const double room = room_of(table, i, width);
@@ -176,16 +178,20 @@ private:
         if (std::any_of(table.columns.begin(), table.columns.end(), [](const Column& column) { return !column.title.empty(); })) {
             std::vector<std::string> titles;
             for (const Column& column : table.columns) titles.push_back(column.title);
-            head = std::make_shared<Piece>(Piece{[this, columns = Table{table.columns, {}}, titles](cairo_t* cairo, double x, double y, double room) {
-                return row(cairo, columns, titles, true, x, y, room);
-            }, 1.4 * type_, true});
+            head = std::make_shared<Piece>(
+                Piece{[this, columns = Table{table.columns, {}}, titles](cairo_t* cairo, double x, double y, double room) {
+                          return row(cairo, columns, titles, true, x, y, room);
+                      },
+                      1.4 * type_, true});
             list.push_back(*head);
         }
         const auto shared = std::make_shared<const Table>(Table{table.columns, {}});
         bool first = true;
         for (const auto& cells : table.rows)
             for (auto& one : rows_of(table, cells, width)) {
-                list.push_back({[this, shared, one](cairo_t* cairo, double x, double y, double room) { return row(cairo, *shared, one, false, x, y, room); },
+                list.push_back({[this, shared, one](cairo_t* cairo, double x, double y, double room) {
+                                    return row(cairo, *shared, one, false, x, y, room);
+                                },
                                 first && !head ? 1.4 * type_ : 0, false, head});
                 first = false;
             }
@@ -206,9 +212,11 @@ private:
         constexpr double widest_mm = 110, highest_mm = 80;
         const auto picture = std::make_shared<const Picture>(picture_of(photo));
         const bool on_paper = picture->surface && (picture->decoded || !of_pixels_);
-        const auto caption = text_put(photo.caption + (on_paper           ? ""
-                                                       : picture->surface ? " (a JPEG photo can't be put into a PNG; the PDF and HTML report have it)"
-                                                                          : " (this kind of photo can't be put on paper; the HTML report has it)"), type(7.5));
+        const auto caption = text_put(
+            photo.caption + (on_paper           ? ""
+                             : picture->surface ? " (a JPEG photo can't be put into a PNG; the PDF and HTML report have it)"
+                                                : " (this kind of photo can't be put on paper; the HTML report has it)"),
+            type(7.5));
         list.push_back({[picture, on_paper, caption](cairo_t* cairo, double x, double y, double width) {
             double height = 0;
             if (on_paper) {
@@ -304,7 +312,8 @@ std::string document_bytes(const Document& document, Output output, int page, do
         if (!document.one_page || pages.size() == 1) break;
     }
     const std::size_t from = output == Output::pdf ? 0 : static_cast<std::size_t>(page - 1);
-    if (from >= pages.size()) throw BadInput("there is no page " + std::to_string(page) + ": this document has " + std::to_string(pages.size()));
+    if (from >= pages.size())
+        throw BadInput("there is no page " + std::to_string(page) + ": this document has " + std::to_string(pages.size()));
     Pen pen(output, page_width, page_height, document.title, png_dpi);
     for (std::size_t i = from; i < (output == Output::pdf ? pages.size() : from + 1); ++i) {
         if (i == 0) head_of_document(pen.cairo(), document, *setter, width);

@@ -48,7 +48,8 @@ cairo_status_t append(void* into, const unsigned char* bytes, unsigned int count
 }
 
 void check(cairo_status_t status, const char* doing) {
-    if (status != CAIRO_STATUS_SUCCESS) throw Failure(std::string("the sheet could not be drawn (") + doing + "): " + cairo_status_to_string(status));
+    if (status != CAIRO_STATUS_SUCCESS)
+        throw Failure(std::string("the sheet could not be drawn (") + doing + "): " + cairo_status_to_string(status));
 }
 
 }  // namespace
@@ -108,7 +109,9 @@ std::vector<std::string> Lines::parts(double most_mm) const {
     std::vector<std::string> parts;
     for (int first = 0; first < lines; first += each) {
         const auto from = static_cast<std::size_t>(pango_layout_get_line_readonly(layout, first)->start_index);
-        const auto to = first + each < lines ? static_cast<std::size_t>(pango_layout_get_line_readonly(layout, first + each)->start_index) : text.size();
+        const auto to = first + each < lines
+                            ? static_cast<std::size_t>(pango_layout_get_line_readonly(layout, first + each)->start_index)
+                            : text.size();
         parts.push_back(text.substr(from, to - from));
         if (to < text.size() && parts.back().ends_with('\n')) parts.back().pop_back();
     }

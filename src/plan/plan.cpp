@@ -43,7 +43,8 @@ std::string_view answer_id(Answer answer) {
 }
 std::string answer_words(const Plan& plan) {
     if (plan.answer == Answer::not_this_way) return "not this way";
-    const bool whole = std::none_of(plan.checks.begin(), plan.checks.end(), [](const Check& check) { return check.grade == Grade::not_checked; });
+    const bool whole = std::none_of(plan.checks.begin(), plan.checks.end(),
+                                    [](const Check& check) { return check.grade == Grade::not_checked; });
     return std::string(plan.answer == Answer::go_ahead ? "go ahead" : "with care") + (whole ? "" : ", as far as it was checked");
 }
 int answer_exit_status(Answer answer) { return 10 * static_cast<int>(answer); }

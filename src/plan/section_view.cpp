@@ -50,7 +50,8 @@ void SectionView::housing(const std::vector<StackPart>& steps) const {
             for (const double x : {step.from_mm, step.to_mm}) outline.push_back(at(x, side * step.inner_mm));
         for (auto step = steps.rbegin(); step != steps.rend(); ++step)
             for (const double x : {step->to_mm, step->from_mm}) outline.push_back(at(x, side * step->outer_mm));
-        shapes_.push_back({Area{std::move(outline), {}, -1, hatch_of("housing"), steps.front().given ? Line::thick : Line::neighbour, "housing"}});
+        shapes_.push_back({Area{
+            std::move(outline), {}, -1, hatch_of("housing"), steps.front().given ? Line::thick : Line::neighbour, "housing"}});
     }
 }
 
@@ -69,7 +70,8 @@ void SectionView::bearing(const StackPart& part, const fit::RingSection& ring, d
 }
 
 // Half a section: from its land, with the ball's groove in it, to the seat.
-void SectionView::one_ring(const StackPart& part, const fit::RingSection& ring, double side, double land, double seat, double groove_bottom) const {
+void SectionView::one_ring(const StackPart& part, const fit::RingSection& ring, double side, double land, double seat,
+                           double groove_bottom) const {
     const double middle = (part.from_mm + part.to_mm) / 2, depth = std::abs(groove_bottom - land), r = ring.ball_mm / 2;
     const double half = std::min(std::sqrt(std::max(0.0, depth * (2 * r - depth))), 0.45 * (part.to_mm - part.from_mm));
     const double c = std::min(ring.chamfer_mm, 0.3 * std::abs(seat - land)), towards = land > seat ? 1 : -1;  // from the seat to the land

@@ -55,7 +55,8 @@ Table force_table(const Plan& plan) {
         row("set the wrench to", newton_metres(plan.torque->set_Nm));
         row("it then clicks between", newtons(plan.torque->set_low_N) + " and " + newtons(plan.torque->set_high_N));
     }
-    if (plan.expectation.fastest_turns_per_s > 0) row("turn no faster than", figures_text(plan.expectation.fastest_turns_per_s, 2) + " turns a second");
+    if (plan.expectation.fastest_turns_per_s > 0)
+        row("turn no faster than", figures_text(plan.expectation.fastest_turns_per_s, 2) + " turns a second");
     return table;
 }
 

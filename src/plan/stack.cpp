@@ -164,7 +164,8 @@ private:
         const double inner = support.inner_diameter_mm / 2, outer = support.outer_diameter_mm / 2;
         double at = face + support.height_mm;
         add({"support", face, at, inner, outer, 0, false, true});
-        item("support", "support", support.name, "Ø" + mm_plain(2 * inner) + " / " + mm(2 * outer) + ", " + mm(support.height_mm) + " high");
+        item("support", "support", support.name,
+             "Ø" + mm_plain(2 * inner) + " / " + mm(2 * outer) + ", " + mm(support.height_mm) + " high");
         const double hole = screw_r > 0 ? screw_r + hole_play_mm : 0;
         add({"plate", at, at + washers_mm, hole, outer, 0, false, true});
         item("plate", "plate and washers", "", "counted with " + mm(washers_mm));

@@ -47,7 +47,9 @@ public:
         for (const auto& [times, name] : scales) {
             scale_ = times;
             scale_name_ = name;
-            if (times * (right_ - left_) + left_room_mm + right_room_mm + aside <= size.width_mm && times * 2 * radius_ + above_mm + below <= size.height_mm) break;
+            if (times * (right_ - left_) + left_room_mm + right_room_mm + aside <= size.width_mm &&
+                times * 2 * radius_ + above_mm + below <= size.height_mm)
+                break;
         }
         // What is left over goes to both sides alike.
         const double spare = size.height_mm - scale_ * 2 * radius_ - above_mm - below;
@@ -69,7 +71,8 @@ public:
         if (has_detail()) detail();
         if (list_) list();
         title();
-        drawing_.says = std::string("Section along the screw's axis, scale ") + scale_name_ + ": the parts of the press round the bearing that " +
+        drawing_.says = std::string("Section along the screw's axis, scale ") + scale_name_ +
+                        ": the parts of the press round the bearing that " +
                         (stack_.work == Work::out ? "comes out" : "goes in") + ", and the closed way of the force through them.";
         return std::move(drawing_);
     }
@@ -97,7 +100,8 @@ private:
 
     // A hexagon seen on its corners: three faces.
     void nut(const SectionView& view, const StackPart& part) const {
-        view.shapes().push_back({Area{box(view.at(part.from_mm, part.outer_mm), view.at(part.to_mm, -part.outer_mm)), {}, 1, {}, Line::thick, part.id}});
+        view.shapes().push_back({Area{
+            box(view.at(part.from_mm, part.outer_mm), view.at(part.to_mm, -part.outer_mm)), {}, 1, {}, Line::thick, part.id}});
         for (const double y : {part.outer_mm / 2, -part.outer_mm / 2})
             view.shapes().push_back({Path{{view.at(part.from_mm, y), view.at(part.to_mm, y)}, Line::thick}});
     }
@@ -112,15 +116,16 @@ private:
         outline.push_back(view.at(screw_end_, -r));
         outline.push_back(view.at(screw.from_mm, -r));
         view.shapes().push_back({Area{std::move(outline), {}, moving_grey, {}, Line::thick, screw.id}});
-        for (const double y : {root, -root}) view.shapes().push_back({Path{{view.at(screw.from_mm, y), view.at(screw_end_, y)}, Line::thin}});
+        for (const double y : {root, -root})
+            view.shapes().push_back({Path{{view.at(screw.from_mm, y), view.at(screw_end_, y)}, Line::thin}});
     }
 
     void axis() { add(Path{{p(left_ - 4 / scale_, 0), p(right_ + 4 / scale_, 0)}, Line::centre}); }
 
     // Screw, drift, bearing, housing, support, plate, load cell, nut and back, in the lower half.
     void force_loop() {
-        const StackPart *drift = stack_.find("drift"), *nut = stack_.find("nut"), *support = stack_.find("support"), *screw = stack_.find("screw"),
-                        *plate = stack_.find("plate"), *housing = stack_.find("housing");
+        const StackPart *drift = stack_.find("drift"), *nut = stack_.find("nut"), *support = stack_.find("support"),
+                        *screw = stack_.find("screw"), *plate = stack_.find("plate"), *housing = stack_.find("housing");
         if (!drift || !nut || !support || !screw || !plate || !housing) return;
         const bool inner = stack_.push.on == Push::On::inner_ring;
         const double in_screw = 0.45 * screw->outer_mm;
@@ -196,12 +201,17 @@ private:
         for (const StackItem& item : stack_.items) {
             const StackPart* part = stack_.find(item.part);
             if (!part) continue;
-            double x = (part->from_mm + part->to_mm) / 2, y = part->aside_mm + part->outer_mm - std::min(1.2, 0.3 * (part->outer_mm - part->inner_mm));
-            if (item.part == "screw") x = (std::min(screw_end_, right_) + (stack_.find("nut") ? stack_.find("nut")->to_mm : part->from_mm)) / 2, y = 0.3 * part->outer_mm;
+            double x = (part->from_mm + part->to_mm) / 2,
+                   y = part->aside_mm + part->outer_mm - std::min(1.2, 0.3 * (part->outer_mm - part->inner_mm));
+            if (item.part == "screw")
+                x = (std::min(screw_end_, right_) + (stack_.find("nut") ? stack_.find("nut")->to_mm : part->from_mm)) / 2,
+                y = 0.3 * part->outer_mm;
             if (item.part == "housing") x = part->from_mm + 0.2 * (part->to_mm - part->from_mm);
             if (item.part == "support") x = part->from_mm + 0.55 * (part->to_mm - part->from_mm);
             if (item.part == "plug") x = part->from_mm + 0.75 * (part->to_mm - part->from_mm);
-            if (item.part == "bearing") x = part->from_mm + 0.5 * (part->to_mm - part->from_mm), y = part->outer_mm - 0.25 * (stack_.ring.D_mm - stack_.ring.shoulder_mm) / 2;
+            if (item.part == "bearing")
+                x = part->from_mm + 0.5 * (part->to_mm - part->from_mm),
+                y = part->outer_mm - 0.25 * (stack_.ring.D_mm - stack_.ring.shoulder_mm) / 2;
             list.push_back({p(x, 0).x_mm, p(x, y), item.number});
         }
         std::sort(list.begin(), list.end(), [](const One& one, const One& other) { return one.x < other.x; });
@@ -222,7 +232,8 @@ private:
             const StackPart* part = stack_.find(id);
             if (!part || !part->given) continue;
             if (part->id == "plate") continue;  // its 3 mm stand in the list of parts
-            add(Dimension{p(part->from_mm, -part->outer_mm), p(part->to_mm, -part->outer_mm), bottom + row_mm, false, length_text(part->to_mm - part->from_mm)});
+            add(Dimension{p(part->from_mm, -part->outer_mm), p(part->to_mm, -part->outer_mm), bottom + row_mm, false,
+                          length_text(part->to_mm - part->from_mm)});
         }
         const StackPart* screw = stack_.find("screw");
         if (!screw || stack_.screw_needs_mm <= 0) return;
@@ -238,7 +249,8 @@ private:
         const auto add_left = [&](double radius, double x, const std::string& text) {
             add(Dimension{p(x, radius), p(x, -radius), left - row_mm * ++row + 1, true, text});
         };
-        if (const StackPart* drift = stack_.find("drift"); drift && drift->aside_mm == 0) add_left(drift->outer_mm, drift->from_mm, "Ø" + length_text(2 * drift->outer_mm));
+        if (const StackPart* drift = stack_.find("drift"); drift && drift->aside_mm == 0)
+            add_left(drift->outer_mm, drift->from_mm, "Ø" + length_text(2 * drift->outer_mm));
         const StackPart* support = stack_.find("support");
         const double D = stack_.ring.D_mm;
         add_left(D / 2, stack_.bearing_from_mm, "Ø" + length_text(D));

@@ -43,7 +43,9 @@ void Hand::obey(double t_s) {
     while (!heard_.empty() && heard_.front().acts_s <= t_s) {
         const Word word = heard_.front().word;
         heard_.pop_front();
-        if (stage_ == Stage::resting || stage_ == Stage::led || stage_ == Stage::holding || stage_ == Stage::backing || finished()) continue;
+        if (stage_ == Stage::resting || stage_ == Stage::led || stage_ == Stage::holding || stage_ == Stage::backing ||
+            finished())
+            continue;
         if (word == Word::stop) hold(t_s, "word", 1.0);
         if (word == Word::wait) stage_ = Stage::waiting;
         if (word == Word::slower) pace_ = std::max(0.25, pace_ * 0.5);

@@ -81,8 +81,11 @@ bool obey(std::string_view line, Bench& bench) {
             }
     if (line.starts_with("stray ") && bench.disturb(line.substr(6))) return true;
     if (!line.empty())
-        std::fprintf(stderr, "halfturn-practice: \"%.*s\" is not understood; say go, word turn, word slower, word wait, word stop, to NEWTONS, jerk NEWTONS, stray eccentric MM DEGREES, stray side-load N DEGREES, stray torsion NM, stray none or quit\n",
-                     static_cast<int>(line.size()), line.data());
+        std::fprintf(
+            stderr,
+            "halfturn-practice: \"%.*s\" is not understood; say go, word turn, word slower, word wait, word stop, to NEWTONS, "
+            "jerk NEWTONS, stray eccentric MM DEGREES, stray side-load N DEGREES, stray torsion NM, stray none or quit\n",
+            static_cast<int>(line.size()), line.data());
     return true;
 }
 

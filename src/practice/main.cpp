@@ -49,7 +49,9 @@ std::pair<double, Word> read_timed_word(const std::string& text) {
     const std::size_t equals = text.find('=');
     const auto t_s = parse_number(std::string_view(text).substr(0, equals));
     const auto word = equals == std::string::npos ? std::nullopt : word_from_text(std::string_view(text).substr(equals + 1));
-    if (!t_s || !word) throw BadInput("--word " + text + " can't be read; write SECONDS=WORD, such as 12.5=stop, with turn, slower, wait or stop");
+    if (!t_s || !word)
+        throw BadInput("--word " + text +
+                       " can't be read; write SECONDS=WORD, such as 12.5=stop, with turn, slower, wait or stop");
     return {*t_s, *word};
 }
 

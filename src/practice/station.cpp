@@ -31,7 +31,8 @@ Wire make_wire(const PortWish& wish, OptionReader& options, Random& random) {
 
 PortWish read_port_wish(const std::string& text) {
     const auto fail = [&](const std::string& what) {
-        throw BadInput("--port " + text + ": " + what + "; write NAME=FORMAT:MEASURE[,key=value...], such as force=hdr-comma:force,unit=kN");
+        throw BadInput("--port " + text + ": " + what +
+                       "; write NAME=FORMAT:MEASURE[,key=value...], such as force=hdr-comma:force,unit=kN");
     };
     const std::size_t equals = text.find('='), colon = text.find(':');
     if (equals == std::string::npos || equals == 0 || colon == std::string::npos || colon < equals)

@@ -47,7 +47,8 @@ bool StrayCell::disturb(std::string_view words) {
 }
 
 double StrayCell::shows_N(double force_N) const {
-    const double percent = percent_per_mm_ * offset_mm_ * cosine(offset_deg_ - highest_deg_) + percent_at_10_mm_ * offset_mm_ * offset_mm_ / 100;
+    const double percent =
+        percent_per_mm_ * offset_mm_ * cosine(offset_deg_ - highest_deg_) + percent_at_10_mm_ * offset_mm_ * offset_mm_ / 100;
     // Nothing twists or pushes a cell that is loose.
     const double besides_N = force_N > 1 ? N_per_N_ * side_N_ * cosine(pushed_deg_ - side_deg_) + N_per_Nm_ * torque_Nm_ : 0;
     return force_N * (1 + percent / 100) + besides_N;

@@ -16,7 +16,8 @@ using namespace calibrate;
 constexpr std::size_t trials = 200000;
 constexpr double probability = 0.95;
 // In the order in which a statement lists them.
-constexpr std::string_view certificate_kinds[] = {"force", "class7500", "class376", "travel", "stiffness", "pitch", "lag", "eccentric", "side-load", "torsion"};
+constexpr std::string_view certificate_kinds[] = {"force", "class7500", "class376",  "travel",    "stiffness",
+                                                  "pitch", "lag",       "eccentric", "side-load", "torsion"};
 
 // Degrees of freedom that give this coverage factor: certificates keep k.
 double dof_of(double k) {
@@ -31,7 +32,8 @@ double dof_of(double k) {
 
 std::string force_words(const JsonValue& result) {
     std::string words;
-    if (const JsonValue* points = result.find("uncertainty"); points && points->kind() == JsonValue::Kind::array && !points->items().empty()) {
+    if (const JsonValue* points = result.find("uncertainty");
+        points && points->kind() == JsonValue::Kind::array && !points->items().empty()) {
         const JsonValue& top = points->items().back();
         const auto force = number_in(top, "force_N"), U = number_in(top, "U_N");
         if (force && U) words = "± " + figures_text(*U, 2) + " N at " + figures_text(*force, 3) + " N (95 %)";
@@ -51,16 +53,21 @@ std::string words_of(const KeptCertificate& kept) {
         return words;
     }
     if (kept.kind == "travel" && value("partial_surface_contact_error_mm") && value("U_mm"))
-        return "error up to " + fixed_text(*value("partial_surface_contact_error_mm"), 3) + " mm, ± " + fixed_text(*value("U_mm"), 3) + " mm (95 %)";
+        return "error up to " + fixed_text(*value("partial_surface_contact_error_mm"), 3) + " mm, ± " +
+               fixed_text(*value("U_mm"), 3) + " mm (95 %)";
     if (kept.kind == "stiffness" && value("stiffness_N_per_mm") && value("stiffness_u"))
-        return figures_text(*value("stiffness_N_per_mm"), 3) + " N/mm, standard uncertainty " + figures_text(*value("stiffness_u"), 2) + " N/mm";
+        return figures_text(*value("stiffness_N_per_mm"), 3) + " N/mm, standard uncertainty " +
+               figures_text(*value("stiffness_u"), 2) + " N/mm";
     if (kept.kind == "pitch" && value("pitch_mm") && value("u_mm"))
         return fixed_text(*value("pitch_mm"), 4) + " mm, standard uncertainty " + figures_text(*value("u_mm"), 2) + " mm";
     if (calibrate::stray_of(kept.kind) && value("swing_percent") && value("U_swing_percent") && value("whole_percent"))
-        return "± " + figures_text(*value("swing_percent"), 2) + " % of the force (U = " + figures_text(*value("U_swing_percent"), 2) + " %), in all up to " +
+        return "± " + figures_text(*value("swing_percent"), 2) +
+               " % of the force (U = " + figures_text(*value("U_swing_percent"), 2) + " %), in all up to " +
                figures_text(*value("whole_percent"), 2) + " %, as jobs bring it";
     if (kept.kind == "lag")
-        return value("fastest_turns_per_s") ? "turn no faster than " + figures_text(*value("fastest_turns_per_s"), 2) + " turns a second" : "measured";
+        return value("fastest_turns_per_s")
+                   ? "turn no faster than " + figures_text(*value("fastest_turns_per_s"), 2) + " turns a second"
+                   : "measured";
     return "can't be read";
 }
 
@@ -69,7 +76,8 @@ const JsonValue* lag_channel(const KeptCertificate* lag, std::string_view begins
     const JsonValue* list = lag ? lag->result.find("channels") : nullptr;
     if (!list || list->kind() != JsonValue::Kind::array) return nullptr;
     for (const JsonValue& one : list->items())
-        if (const JsonValue* name = one.find("channel"); name && name->kind() == JsonValue::Kind::text && name->text().find(begins) != std::string::npos)
+        if (const JsonValue* name = one.find("channel");
+            name && name->kind() == JsonValue::Kind::text && name->text().find(begins) != std::string::npos)
             return &one;
     return nullptr;
 }
@@ -103,8 +111,8 @@ struct Numbers {
 
 class Statement {
 public:
-    Statement(Accuracy& into, const KeptCertificate* force, const KeptCertificate* travel, const KeptCertificate* stiffness, const KeptCertificate* pitch,
-              const KeptCertificate* lag, std::vector<const KeptCertificate*> stray)
+    Statement(Accuracy& into, const KeptCertificate* force, const KeptCertificate* travel, const KeptCertificate* stiffness,
+              const KeptCertificate* pitch, const KeptCertificate* lag, std::vector<const KeptCertificate*> stray)
         : into_(into), force_(force), stray_(std::move(stray)) {
         const auto take = [](const KeptCertificate* kept, const char* key) { return kept ? number_in(kept->result, key) : std::nullopt; };
         numbers_.stiffness = take(stiffness, "stiffness_N_per_mm"), numbers_.stiffness_u = take(stiffness, "stiffness_u");
@@ -125,8 +133,8 @@ public:
 
 private:
     bool turning() const {
-        return into_.speed_turns_per_s > 0 && numbers_.stiffness && numbers_.stiffness_u && numbers_.pitch && numbers_.pitch_u && numbers_.force_rate &&
-               *numbers_.force_rate > 0;
+        return into_.speed_turns_per_s > 0 && numbers_.stiffness && numbers_.stiffness_u && numbers_.pitch && numbers_.pitch_u &&
+               numbers_.force_rate && *numbers_.force_rate > 0;
     }
 
     void say_missing() {
@@ -135,12 +143,15 @@ private:
         };
         missing(force_ != nullptr, "force: no certificate, so nothing is said of forces");
         missing(numbers_.travel_U.has_value(), "travel: no certificate, so nothing is said of turns read from travel");
-        missing(numbers_.stiffness.has_value(), "stiffness of the press: no certificate, so the force that a turning screw hides is not known");
+        missing(numbers_.stiffness.has_value(),
+                "stiffness of the press: no certificate, so the force that a turning screw hides is not known");
         missing(numbers_.pitch.has_value(), "pitch of the screw: no certificate, so turns can't be worked out from travel");
         missing(numbers_.force_rate && numbers_.travel_rate,
                 "lag: no certificate with channels named force and travel, so nothing is said of a turning screw");
-        missing(stray_.front() != nullptr, "load beside the cell's axis: no certificate, so what a drift with reach does to the force is not in it");
-        missing(into_.speed_turns_per_s > 0, "speed: the lag certificate names no fastest speed and none was given, so forces are those at rest");
+        missing(stray_.front() != nullptr,
+                "load beside the cell's axis: no certificate, so what a drift with reach does to the force is not in it");
+        missing(into_.speed_turns_per_s > 0,
+                "speed: the lag certificate names no fastest speed and none was given, so forces are those at rest");
     }
 
     Budget force_budget(double force_N, double u_N, double k) const {
@@ -177,7 +188,8 @@ private:
         if (!list || list->kind() != JsonValue::Kind::array) return;
         if (turning()) into_.hidden_N = *numbers_.stiffness * *numbers_.pitch * into_.speed_turns_per_s / *numbers_.force_rate;
         for (const JsonValue& one : list->items()) {
-            const auto force_N = number_in(one, "force_N"), u_N = number_in(one, "u_N"), k = number_in(one, "k"), U_N = number_in(one, "U_N");
+            const auto force_N = number_in(one, "force_N"), u_N = number_in(one, "u_N"), k = number_in(one, "k"),
+                       U_N = number_in(one, "U_N");
             if (!force_N || !u_N || !k || !U_N) continue;
             const bool last = &one == &list->items().back();
             // Of forces that were taken several times, the last and largest will do.
@@ -197,7 +209,8 @@ private:
         budget.model = "travel / pitch";
         budget.inputs = {normal("travel", *numbers_.pitch, *numbers_.travel_U / *numbers_.travel_k, dof_of(*numbers_.travel_k)),
                          normal("pitch", *numbers_.pitch, *numbers_.pitch_u)};
-        if (into_.speed_turns_per_s > 0 && numbers_.travel_rate && *numbers_.travel_rate > 0 && numbers_.travel_lag && numbers_.travel_lag_u) {
+        if (into_.speed_turns_per_s > 0 && numbers_.travel_rate && *numbers_.travel_rate > 0 && numbers_.travel_lag &&
+            numbers_.travel_lag_u) {
             budget.model += " + speed * (lag + (1 + gap) / (2 * rate))";
             budget.inputs.push_back(normal("speed", into_.speed_turns_per_s, 0));
             budget.inputs.push_back(normal("lag", *numbers_.travel_lag, *numbers_.travel_lag_u));

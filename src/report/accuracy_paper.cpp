@@ -67,15 +67,21 @@ void put_configuration(std::vector<Block>& blocks, const Accuracy& one) {
         summary += ".";
     }
     if (one.turn)
-        summary += std::string(summary.empty() ? "" : "\n") + "Turn at which something happens: ± " + figures_text(one.turn->gum.U, 2) + " turn" +
+        summary += std::string(summary.empty() ? "" : "\n") + "Turn at which something happens: ± " +
+                   figures_text(one.turn->gum.U, 2) + " turn" +
                    (one.speed_turns_per_s > 0 ? " while turning at " + speed_words(one) : "") + ".";
-    if (!one.all_valid) summary += std::string(summary.empty() ? "" : "\n") + "Not all certificates below hold today: this statement does not hold either until they are renewed.";
+    if (!one.all_valid)
+        summary += std::string(summary.empty() ? "" : "\n") +
+                   "Not all certificates below hold today: this statement does not hold either until they are renewed.";
     if (summary.empty()) summary = "Nothing can be combined from the certificates there are.";
     put_text(blocks, summary, Paragraph::Kind::boxed);
     put_heading(blocks, "What it rests on");
-    Table table{{{"", Align::left, 0.17}, {"says", Align::left, 0.38}, {"certificate", Align::left, 0.27}, {"state", Align::left, 0.18}}, {}};
+    Table table{
+        {{"", Align::left, 0.17}, {"says", Align::left, 0.38}, {"certificate", Align::left, 0.27}, {"state", Align::left, 0.18}},
+        {}};
     for (const AccuracyTerm& term : one.terms)
-        table.rows.push_back({term.kept->kind + (term.kept->channel.empty() ? "" : ", " + term.kept->channel) + (term.kept->serial.empty() ? "" : ", " + term.kept->serial),
+        table.rows.push_back({term.kept->kind + (term.kept->channel.empty() ? "" : ", " + term.kept->channel) +
+                                  (term.kept->serial.empty() ? "" : ", " + term.kept->serial),
                               term.says, term.kept->id, term.state + " (until " + term.kept->valid_until + ")"});
     blocks.push_back({std::move(table)});
     put_forces(blocks, one);
@@ -117,7 +123,8 @@ std::string accuracy_json(const std::vector<Accuracy>& all, const std::string& r
     return json.end().put("head", head).end().take();
 }
 
-Document accuracy_document(const std::vector<Accuracy>& all, const std::string& rig, const std::string& day, const std::string& head, Paper paper) {
+Document accuracy_document(const std::vector<Accuracy>& all, const std::string& rig, const std::string& day,
+                           const std::string& head, Paper paper) {
     Document document;
     document.title = "Accuracy of " + rig;
     document.subtitle = "From its certificates, as they stood on " + day;
@@ -132,9 +139,12 @@ Document accuracy_document(const std::vector<Accuracy>& all, const std::string& 
         first = false;
     }
     put_heading(blocks, "About these numbers");
-    put_text(blocks, "U is the expanded uncertainty for a coverage probability of 95 %: standard uncertainties combined by the GUM (JCGM 100:2008), times k from "
-                     "Student's t. The numbers hold for the configuration named, its drift, free span and speed, and for the certificates' days; they say "
-                     "nothing about forces beside the axis, or about a rig that was dropped, bent or changed since.");
+    put_text(blocks,
+             "U is the expanded uncertainty for a coverage probability of 95 %: standard uncertainties combined by the GUM (JCGM "
+             "100:2008), times k from "
+             "Student's t. The numbers hold for the configuration named, its drift, free span and speed, and for the "
+             "certificates' days; they say "
+             "nothing about forces beside the axis, or about a rig that was dropped, bent or changed since.");
     put_check(blocks, Facts(), head, "Each certificate: halfturn calibrate certificate ID.");
     return document;
 }

@@ -11,7 +11,8 @@ namespace halfturn::report {
 // Two columns, what and which; lines without a value are left out.
 class Facts {
 public:
-    explicit Facts(double left_share = 0.3) : table_{{{"", sheet::Align::left, left_share}, {"", sheet::Align::left, 1 - left_share}}, {}} {}
+    explicit Facts(double left_share = 0.3)
+        : table_{{{"", sheet::Align::left, left_share}, {"", sheet::Align::left, 1 - left_share}}, {}} {}
     Facts& add(const std::string& what, const std::string& value) {
         if (!value.empty()) table_.rows.push_back({what, value});
         return *this;

@@ -97,8 +97,14 @@ Document certificate_document(const KeptCertificate& kept, const std::string& da
     auto& blocks = document.blocks;
     put_text(blocks, state_words(kept, day), Paragraph::Kind::boxed);
     Facts facts;
-    facts.need("calibrated", kind_words(kept.kind)).need("rig", kept.rig).need("channel", kept.channel).need("instrument's serial number", kept.serial);
-    facts.need("configuration", kept.configuration).need("by", kept.who).need("made on", kept.made).need("holds until (due)", kept.valid_until);
+    facts.need("calibrated", kind_words(kept.kind))
+        .need("rig", kept.rig)
+        .need("channel", kept.channel)
+        .need("instrument's serial number", kept.serial);
+    facts.need("configuration", kept.configuration)
+        .need("by", kept.who)
+        .need("made on", kept.made)
+        .need("holds until (due)", kept.valid_until);
     facts.need("compared with", kept.reference).need("that one's own certificate", kept.reference_certificate);
     facts.need("temperature", kept.temperature_C ? number_text(*kept.temperature_C) + " °C" : "");
     facts.add("corrects", kept.supersedes).add("superseded by", kept.superseded_by);
@@ -110,9 +116,12 @@ Document certificate_document(const KeptCertificate& kept, const std::string& da
         put_text(blocks, std::string(words->decision));
     }
     put_heading(blocks, "About the uncertainty");
-    put_text(blocks, "Standard uncertainties u are combined by the GUM (JCGM 100:2008). An expanded uncertainty is U = k u, with k from Student's t for the "
-                     "effective degrees of freedom and the coverage probability stated, 95 % unless it says otherwise. The values hold for the "
-                     "configuration and the day named above, not for how the instrument will drift.");
+    put_text(blocks,
+             "Standard uncertainties u are combined by the GUM (JCGM 100:2008). An expanded uncertainty is U = k u, with k from "
+             "Student's t for the "
+             "effective degrees of freedom and the coverage probability stated, 95 % unless it says otherwise. The values hold "
+             "for the "
+             "configuration and the day named above, not for how the instrument will drift.");
     put_readings(blocks, kept);
     put_check(blocks, Facts().add("certificate", kept.id).add("SHA-256 of the certificate", certificate_hash(kept)), head,
               "The hash is that of what halfturn calibrate certificate " + kept.id + " --json prints, without the line end.");

@@ -116,7 +116,8 @@ void Chart::flags() {
         const double y = top_ - 1.4 - row_mm * static_cast<double>(row);
         outside_.push_back({Path{{on, {on.x_mm, y - text_mm - 0.3}}, Line::thin, false, 0}});
         outside_.push_back({Disc{on, 0.75, 1, Line::thin}});
-        outside_.push_back({Words{{to_left ? on.x_mm - 0.7 : on.x_mm + 0.7, y}, flag.words, text_mm, to_left ? Align::right : Align::left}});
+        outside_.push_back(
+            {Words{{to_left ? on.x_mm - 0.7 : on.x_mm + 0.7, y}, flag.words, text_mm, to_left ? Align::right : Align::left}});
     }
 }
 

@@ -22,7 +22,8 @@ struct Curve {
 Curve curve_of(const JobFacts& facts) {
     Curve curve;
     const double contact = facts.judged.now.contact_turns.value_or(0);
-    curve.turns = std::any_of(facts.samples.begin(), facts.samples.end(), [](const Sample& sample) { return sample.screw_known && sample.force_known; });
+    curve.turns = std::any_of(facts.samples.begin(), facts.samples.end(),
+                              [](const Sample& sample) { return sample.screw_known && sample.force_known; });
     for (const Sample& sample : facts.samples) {
         if (!sample.force_known || (curve.turns && !sample.screw_known)) continue;
         const double x = curve.turns ? sample.turns - contact : seconds(sample.at);
@@ -68,8 +69,14 @@ std::optional<Drawing> curve_figure(const JobFacts& facts, double width_mm) {
     // What came long before contact is of no account here.
     if (curve.turns) from = std::max(from, -0.12 * std::max(to, 0.05));
     const double room = 0.02 * std::max(to - from, 0.01);
-    Chart chart({width_mm, 92, {from - (curve.turns ? 0 : room), to + room, !curve.turns ? "time, s" : facts.judged.now.contact_turns ? "turns of the screw from contact" : "turns of the screw"},
-                 force_axis(facts, curve, to), facts.judged.now.warnings.empty() ? 8.5 : 15});
+    Chart chart({width_mm,
+                 92,
+                 {from - (curve.turns ? 0 : room), to + room,
+                  !curve.turns                     ? "time, s"
+                  : facts.judged.now.contact_turns ? "turns of the screw from contact"
+                                                   : "turns of the screw"},
+                 force_axis(facts, curve, to),
+                 facts.judged.now.warnings.empty() ? 8.5 : 15});
     const auto& expected = facts.judged.set_up.curve;
     const bool band = curve.turns && expected.size() > 1;
     if (band) {
@@ -90,8 +97,8 @@ std::optional<Drawing> curve_figure(const JobFacts& facts, double width_mm) {
         chart.key_band("expected, 95 in 100");
         chart.key(Line::dashed, "most likely");
     }
-    return chart.take("Force " + std::string(curve.turns ? "over turns of the screw" : "over time") + ", measured" + (band ? " and expected" : "") +
-                      "; peak " + newtons(facts.judged.now.peak_N));
+    return chart.take("Force " + std::string(curve.turns ? "over turns of the screw" : "over time") + ", measured" +
+                      (band ? " and expected" : "") + "; peak " + newtons(facts.judged.now.peak_N));
 }
 
 std::optional<Drawing> profile_figure(const review::SeatProfile& profile, double width_mm) {

@@ -47,7 +47,8 @@ std::string channel_words(const ChannelSetUp& channel, const SetUp& set_up) {
     if (channel.capacity > 0) add("made for up to " + number_text(channel.capacity) + unit);
     if (channel.readings_per_s > 0) add(figures_text(channel.readings_per_s, 3) + " readings a second");
     if (channel.least_count > 0) add("smallest step " + number_text(channel.least_count) + unit);
-    if (channel.counts_per_turn > 0) add(number_text(channel.counts_per_turn) + (channel.counts_per_turn == 1 ? " count a turn" : " counts a turn"));
+    if (channel.counts_per_turn > 0)
+        add(number_text(channel.counts_per_turn) + (channel.counts_per_turn == 1 ? " count a turn" : " counts a turn"));
     return words;
 }
 
@@ -84,7 +85,8 @@ std::vector<InstrumentUsed> instruments_used(const JobFacts& facts) {
     for (const ChannelSetUp& channel : set_up.channels) {
         InstrumentUsed used{std::string(measure_name(channel.measures)), channel_words(channel, set_up), {}, nullptr};
         const bool named = !channel.calibration.empty();
-        const KeptCertificate* kept = named ? find_certificate(facts.certificates, channel.calibration) : newest_before(facts, kind_for(channel.measures));
+        const KeptCertificate* kept =
+            named ? find_certificate(facts.certificates, channel.calibration) : newest_before(facts, kind_for(channel.measures));
         if (kept && kept->made <= day && day <= kept->valid_until) {
             used.certificate = held_words(*kept, day) + (named ? "" : "; not named by the set-up, but on record for this rig");
             // A force is only worth what a certificate says when the job was recorded through that certificate's curve.

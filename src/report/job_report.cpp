@@ -32,13 +32,15 @@ std::string call_of(const std::string& id) {
 }
 
 std::string band_words(const Band& band, int figures, const std::string& unit) {
-    return figures_text(band.low, figures) + " to " + figures_text(band.high, figures) + " " + unit + ", most likely " + figures_text(band.mid, figures) +
-           " " + unit;
+    return figures_text(band.low, figures) + " to " + figures_text(band.high, figures) + " " + unit + ", most likely " +
+           figures_text(band.mid, figures) + " " + unit;
 }
 
 std::string work_words(const SetUp& set_up) {
     if (set_up.work == Work::in) return "bearing in";
-    return std::string("bearing out") + (set_up.access == Access::past_spacer ? ", past a spacer" : set_up.access == Access::through ? ", straight through" : "");
+    return std::string("bearing out") + (set_up.access == Access::past_spacer ? ", past a spacer"
+                                         : set_up.access == Access::through   ? ", straight through"
+                                                                              : "");
 }
 
 std::string title_of(const record::JobRow& job) { return "Job " + std::to_string(job.number); }
@@ -61,16 +63,22 @@ void put_call(std::vector<Block>& blocks, const JobFacts& facts) {
     std::string text = capital(std::string(call_words(now.call))) + ".";
     for (const auto& reason : now.reasons) {
         // A warning stands there by its id.
-        const auto warned = std::find_if(now.warnings.begin(), now.warnings.end(), [&](const Warning& warning) { return warning.rule == reason; });
+        const auto warned = std::find_if(now.warnings.begin(), now.warnings.end(),
+                                         [&](const Warning& warning) { return warning.rule == reason; });
         const std::string words = warned != now.warnings.end() ? warned->says : capital(reason);
         text += "\n" + words + (words.ends_with('.') ? "" : ".");
     }
     put_text(blocks, text, Paragraph::Kind::boxed);
     for (const auto& row : facts.judged.before)
         if (row.judged.judge != now.judge)
-            put_text(blocks, "Judge " + row.judged.judge + " called it: " + call_of(row.judged.call) + " (" + time_words(row.made_utc_ms) + ").", Paragraph::Kind::small);
+            put_text(blocks,
+                     "Judge " + row.judged.judge + " called it: " + call_of(row.judged.call) + " (" +
+                         time_words(row.made_utc_ms) + ").",
+                     Paragraph::Kind::small);
     if (facts.judged.agreement == record::Agreement::differs)
-        put_text(blocks, "The stored judgement has another fingerprint than its events give now: halfturn verify and halfturn rejudge say more.",
+        put_text(blocks,
+                 "The stored judgement has another fingerprint than its events give now: halfturn verify and halfturn rejudge "
+                 "say more.",
                  Paragraph::Kind::strong);
     if (facts.job.practice) put_text(blocks, "Recorded on the practice rig: nothing was pulled.", Paragraph::Kind::strong);
 }
@@ -79,16 +87,21 @@ void put_numbers(std::vector<Block>& blocks, const JobFacts& facts) {
     const Judgement& now = facts.judged.now;
     const SetUp& set_up = facts.judged.set_up;
     Facts table;
-    table.add("ring at the end", std::string(phase_words(now.phase)) + (now.ended_by_hand ? ", ended before the ring was " + std::string(set_up.work == Work::out ? "clear" : "home") : ""));
+    table.add(
+        "ring at the end",
+        std::string(phase_words(now.phase)) +
+            (now.ended_by_hand ? ", ended before the ring was " + std::string(set_up.work == Work::out ? "clear" : "home") : ""));
     if (now.contact_turns) table.add("contact", "at " + turns_words(*now.contact_turns));
     if (now.break_loose)
-        table.add("break-loose", newtons(now.break_loose->force_N) + " (at most " + newtons(now.break_loose->force_bound_N) + " between two readings), " +
-                                     turns_words(now.break_loose->turns_from_contact) + " after contact");
+        table.add("break-loose", newtons(now.break_loose->force_N) + " (at most " + newtons(now.break_loose->force_bound_N) +
+                                     " between two readings), " + turns_words(now.break_loose->turns_from_contact) +
+                                     " after contact");
     else if (set_up.work == Work::out) table.add("break-loose", "not seen");
     table.add("peak", newtons(now.peak_N));
-    table.add("expected", set_up.break_loose_N.high > 0 ? newtons(set_up.break_loose_N.low) + " to " + newtons(set_up.break_loose_N.high) + ", most likely " +
-                                                               newtons(set_up.break_loose_N.mid)
-                                                         : "not known");
+    table.add("expected", set_up.break_loose_N.high > 0
+                              ? newtons(set_up.break_loose_N.low) + " to " + newtons(set_up.break_loose_N.high) +
+                                    ", most likely " + newtons(set_up.break_loose_N.mid)
+                              : "not known");
     table.put(blocks);
 }
 
@@ -102,11 +115,17 @@ std::string lines_of(const std::vector<std::string_view>& things) {
 void put_warnings(std::vector<Block>& blocks, const JobFacts& facts) {
     if (facts.judged.now.warnings.empty()) return;
     put_heading(blocks, "Warnings");
-    Table table{{{"", Align::left, 0.05}, {"what was seen", Align::left, 0.45}, {"when", Align::left, 0.2}, {"look at", Align::left, 0.3}}, {}};
+    Table table{{{"", Align::left, 0.05},
+                 {"what was seen", Align::left, 0.45},
+                 {"when", Align::left, 0.2},
+                 {"look at", Align::left, 0.3}},
+                {}};
     std::size_t number = 0;
     for (const Warning& warning : facts.judged.now.warnings) {
-        table.rows.push_back({std::to_string(++number), warning.says + " (" + std::string(call_words(warning.call)) + ")",
-                              fixed_text(seconds(warning.at), 1) + " s, " + turns_words(warning.turns) + ", " + newtons(warning.force_N), lines_of(warning.inspect)});
+        table.rows.push_back(
+            {std::to_string(++number), warning.says + " (" + std::string(call_words(warning.call)) + ")",
+             fixed_text(seconds(warning.at), 1) + " s, " + turns_words(warning.turns) + ", " + newtons(warning.force_N),
+             lines_of(warning.inspect)});
     }
     blocks.push_back({std::move(table)});
 }
@@ -141,18 +160,26 @@ void put_seat(std::vector<Block>& blocks, const JobFacts& facts, double width_mm
 
 void put_findings(std::vector<Block>& blocks, const review::Findings& findings) {
     put_heading(blocks, "Findings");
-    Table table{{{"finding", Align::left, 0.2}, {"evidence", Align::left, 0.32}, {"look at", Align::left, 0.24}, {"how sure", Align::left, 0.24}}, {}};
+    Table table{{{"finding", Align::left, 0.2},
+                 {"evidence", Align::left, 0.32},
+                 {"look at", Align::left, 0.24},
+                 {"how sure", Align::left, 0.24}},
+                {}};
     for (const review::Found& found : findings.found) {
         const bool unusual = found.info.id != review::nothing_unusual_id;
-        table.rows.push_back({std::string(found.info.title) + (unusual ? " (" + std::string(review::strength_name(found.strength)) + ")" : ""),
-                              found.answer.says, lines_of(found.info.look_at), review::rates_words(found.rates)});
+        table.rows.push_back(
+            {std::string(found.info.title) + (unusual ? " (" + std::string(review::strength_name(found.strength)) + ")" : ""),
+             found.answer.says, lines_of(found.info.look_at), review::rates_words(found.rates)});
     }
     if (table.rows.empty()) put_text(blocks, "None.");
     else blocks.push_back({std::move(table)});
     std::vector<std::string> open;
-    for (const review::Found& found : findings.open) open.push_back("Can't tell whether " + std::string(found.info.title) + ": " + found.answer.says);
+    for (const review::Found& found : findings.open)
+        open.push_back("Can't tell whether " + std::string(found.info.title) + ": " + found.answer.says);
     put_list(blocks, open);
-    put_text(blocks, "Rates are those of simulated jobs on a practice rig, with faults that are plainly there; nobody has measured them on metal.",
+    put_text(blocks,
+             "Rates are those of simulated jobs on a practice rig, with faults that are plainly there; nobody has measured them "
+             "on metal.",
              Paragraph::Kind::small);
 }
 
@@ -170,12 +197,15 @@ void put_instruments(std::vector<Block>& blocks, const JobFacts& facts) {
     const double at_N = now.break_loose ? now.break_loose->force_N : now.peak_N;
     if (force != used.end() && force->kept) {
         const auto U = force_U_N(*force->kept, at_N);
-        lines.push_back(U ? "A force of " + newtons(at_N) + " was read to ± " + figures_text(*U, 2) + " N (95 %), by " + force->kept->id + "."
-                          : "A force of " + newtons(at_N) + " lies above what " + force->kept->id + " covers: what it is worth is not known.");
+        lines.push_back(U ? "A force of " + newtons(at_N) + " was read to ± " + figures_text(*U, 2) + " N (95 %), by " +
+                                force->kept->id + "."
+                          : "A force of " + newtons(at_N) + " lies above what " + force->kept->id +
+                                " covers: what it is worth is not known.");
     } else if (force != used.end()) lines.push_back("What the force readings are worth is not known: no valid certificate says so.");
     if (now.break_loose)
         lines.push_back("Between two readings the release may have reached " + newtons(now.break_loose->force_bound_N) + ", " +
-                        newtons(now.break_loose->force_bound_N - now.break_loose->force_N) + " more than was read. The call takes this into account.");
+                        newtons(now.break_loose->force_bound_N - now.break_loose->force_N) +
+                        " more than was read. The call takes this into account.");
     const auto travel = std::find_if(used.begin(), used.end(), [](const InstrumentUsed& one) { return one.what == "screw-travel"; });
     if (travel != used.end()) {
         const auto U = travel->kept ? number_in(travel->kept->result, "U_mm") : std::nullopt;
@@ -184,8 +214,8 @@ void put_instruments(std::vector<Block>& blocks, const JobFacts& facts) {
     }
     const Band& stiffness = facts.judged.set_up.stiffness_N_per_mm;
     if (stiffness.mid > 0)
-        lines.push_back("The press gives between " + figures_text(stiffness.low, 3) + " and " + figures_text(stiffness.high, 3) + " N/mm (95 %), " +
-                        (facts.judged.set_up.stiffness_measured ? "measured." : "estimated, not measured."));
+        lines.push_back("The press gives between " + figures_text(stiffness.low, 3) + " and " + figures_text(stiffness.high, 3) +
+                        " N/mm (95 %), " + (facts.judged.set_up.stiffness_measured ? "measured." : "estimated, not measured."));
     put_list(blocks, lines);
 }
 
@@ -197,9 +227,14 @@ void put_grounds(std::vector<Block>& blocks, const std::string& expectation_json
         if (const JsonValue* widest = whole.find("widest_input")) put_text(blocks, widest->text());
         const JsonValue* grounds = whole.find("rests_on");
         if (!grounds) return;
-        Table table{{{"the expectation rests on", Align::left, 0.25}, {"value", Align::left, 0.3}, {"basis", Align::left, 0.15}, {"source", Align::left, 0.3}}, {}};
+        Table table{{{"the expectation rests on", Align::left, 0.25},
+                     {"value", Align::left, 0.3},
+                     {"basis", Align::left, 0.15},
+                     {"source", Align::left, 0.3}},
+                    {}};
         for (const JsonValue& ground : grounds->items())
-            table.rows.push_back({ground.at("what").text(), ground.at("value").text(), ground.at("basis").text(), ground.at("source").text()});
+            table.rows.push_back(
+                {ground.at("what").text(), ground.at("value").text(), ground.at("basis").text(), ground.at("source").text()});
         if (!table.rows.empty()) blocks.push_back({std::move(table)});
     } catch (const BadInput&) {
         put_text(blocks, "What the expectation rests on can't be read; the store keeps it as it was frozen.", Paragraph::Kind::small);
@@ -212,16 +247,22 @@ void put_set_up(std::vector<Block>& blocks, const JobFacts& facts) {
     Facts table;
     table.add("work", work_words(set_up) + (set_up.designation.empty() ? "" : ", bearing " + set_up.designation));
     table.add("rig", set_up.rig);
-    table.add("screw", set_up.pitch_mm > 0 ? "one turn is " + number_text(set_up.pitch_mm) + " mm" : "pitch not known: turns can't be worked out from travel");
-    table.add("limit", set_up.force_limit_N > 0 ? "never beyond " + newtons(set_up.force_limit_N) + "; a stop takes the hand " + figures_text(set_up.lead_s, 2) + " s"
+    table.add("screw", set_up.pitch_mm > 0 ? "one turn is " + number_text(set_up.pitch_mm) + " mm"
+                                           : "pitch not known: turns can't be worked out from travel");
+    table.add("limit", set_up.force_limit_N > 0 ? "never beyond " + newtons(set_up.force_limit_N) + "; a stop takes the hand " +
+                                                      figures_text(set_up.lead_s, 2) + " s"
                                                 : "no force limit was given");
-    if (set_up.fastest_turns_per_s > 0) table.add("speed", "these instruments can follow " + figures_text(set_up.fastest_turns_per_s, 2) + " turns a second");
+    if (set_up.fastest_turns_per_s > 0)
+        table.add("speed", "these instruments can follow " + figures_text(set_up.fastest_turns_per_s, 2) + " turns a second");
     if (set_up.seat_length_mm > 0)
-        table.add("seat", figures_text(set_up.seat_length_mm, 3) + " mm of contact; a normal ring " +
-                              (set_up.work == Work::out ? "breaks loose within " + figures_text(set_up.half_turn, 2) + " turn of contact" : "is home after that"));
+        table.add("seat",
+                  figures_text(set_up.seat_length_mm, 3) + " mm of contact; a normal ring " +
+                      (set_up.work == Work::out ? "breaks loose within " + figures_text(set_up.half_turn, 2) + " turn of contact"
+                                                : "is home after that"));
     table.add(set_up.work == Work::out ? "force expected to break loose" : "force expected when nearly home",
               set_up.break_loose_N.high > 0 ? band_words(set_up.break_loose_N, 3, "N") : "");
-    table.add(set_up.work == Work::out ? "force expected just after" : "", set_up.work == Work::out && set_up.sliding_N.high > 0 ? band_words(set_up.sliding_N, 3, "N") : "");
+    table.add(set_up.work == Work::out ? "force expected just after" : "",
+              set_up.work == Work::out && set_up.sliding_N.high > 0 ? band_words(set_up.sliding_N, 3, "N") : "");
     table.put(blocks);
     put_list(blocks, set_up.marks);
     put_grounds(blocks, set_up.expectation_json);
@@ -242,14 +283,21 @@ void put_entries(std::vector<Block>& blocks, const JobFacts& facts) {
     if (!table.rows.empty()) blocks.push_back({std::move(table)});
     for (const auto& [entry, photo] : facts.entries)
         if (photo)
-            blocks.push_back({Photo{photo->media_type, photo->bytes, "Entry " + std::to_string(entry.row.id) + ", by " + entry.row.who + ", " +
-                                                                         time_words(entry.row.made_utc_ms)}});
+            blocks.push_back({Photo{
+                photo->media_type, photo->bytes,
+                "Entry " + std::to_string(entry.row.id) + ", by " + entry.row.who + ", " + time_words(entry.row.made_utc_ms)}});
     if (facts.seat_jobs.size() < 2) return;
     put_heading(blocks, "All jobs on this seat");
-    Table jobs{{{"job", Align::left, 0.1}, {"when", Align::left, 0.25}, {"work", Align::left, 0.1}, {"call", Align::left, 0.25}, {"break-loose, N", Align::right, 0.3}}, {}};
+    Table jobs{{{"job", Align::left, 0.1},
+                {"when", Align::left, 0.25},
+                {"work", Align::left, 0.1},
+                {"call", Align::left, 0.25},
+                {"break-loose, N", Align::right, 0.3}},
+               {}};
     for (const review::SeatJob& one : facts.seat_jobs)
-        jobs.rows.push_back({std::to_string(one.job.number) + (one.job.number == facts.job.number ? " (this)" : ""), time_words(one.job.started_utc_ms),
-                             std::string(work_name(one.job.work)), call_of(one.job.call), one.figures.break_loose_N ? fixed_text(*one.figures.break_loose_N, 0) : "–"});
+        jobs.rows.push_back({std::to_string(one.job.number) + (one.job.number == facts.job.number ? " (this)" : ""),
+                             time_words(one.job.started_utc_ms), std::string(work_name(one.job.work)), call_of(one.job.call),
+                             one.figures.break_loose_N ? fixed_text(*one.figures.break_loose_N, 0) : "–"});
     blocks.push_back({std::move(jobs)});
 }
 
@@ -257,9 +305,11 @@ void put_record(std::vector<Block>& blocks, const JobFacts& facts) {
     const record::JobRow& job = facts.job;
     Facts table;
     table.add("by", job.who).add("item", job.item).add("seat", job.seat).add("set", job.set);
-    table.add("began", time_words(job.started_utc_ms) + (!job.clock_synchronised ? "; not known whether the clock was set" : *job.clock_synchronised ? "" : "; the clock was not set by a time server"));
-    table.add("record", std::string(record::state_name(job.state)) + ", " + fixed_text(job.length_s, 1) + " s, " + std::to_string(job.events) + " events" +
-                            (job.origin == record::Origin::log ? ", from a log" : ""));
+    table.add("began", time_words(job.started_utc_ms) + (!job.clock_synchronised   ? "; not known whether the clock was set"
+                                                         : *job.clock_synchronised ? ""
+                                                                                   : "; the clock was not set by a time server"));
+    table.add("record", std::string(record::state_name(job.state)) + ", " + fixed_text(job.length_s, 1) + " s, " +
+                            std::to_string(job.events) + " events" + (job.origin == record::Origin::log ? ", from a log" : ""));
     table.add("ending", job.ending);
     table.put(blocks);
 }
@@ -283,9 +333,15 @@ std::vector<std::string> summary_row(const JobFacts& facts) {
     std::string findings;
     for (const review::Found& found : facts.seat.findings.found)
         if (found.info.id != review::nothing_unusual_id) findings += (findings.empty() ? "" : ", ") + std::string(found.info.title);
-    return {std::to_string(facts.job.number), record::utc_text(facts.job.started_utc_ms).substr(0, 16), facts.job.item + (facts.job.seat.empty() ? "" : ", " + facts.job.seat),
-            std::string(work_name(facts.job.work)), std::string(call_words(now.call)), now.break_loose ? fixed_text(now.break_loose->force_N, 0) : "–",
-            fixed_text(now.peak_N, 0), findings.empty() ? "–" : findings, signed_by.empty() ? "–" : signed_by};
+    return {std::to_string(facts.job.number),
+            record::utc_text(facts.job.started_utc_ms).substr(0, 16),
+            facts.job.item + (facts.job.seat.empty() ? "" : ", " + facts.job.seat),
+            std::string(work_name(facts.job.work)),
+            std::string(call_words(now.call)),
+            now.break_loose ? fixed_text(now.break_loose->force_N, 0) : "–",
+            fixed_text(now.peak_N, 0),
+            findings.empty() ? "–" : findings,
+            signed_by.empty() ? "–" : signed_by};
 }
 
 }  // namespace
@@ -306,12 +362,16 @@ void JobsReport::add(const JobFacts& facts) {
     put_set_up(part.blocks, facts);
     put_entries(part.blocks, facts);
     put_check(part.blocks, proof(facts), facts.head,
-              "Its end in the chain covers the job and all that was in the store before it: halfturn verify --head takes it, too. halfturn rejudge " +
-                  std::to_string(facts.job.number) + " works the call out anew from the stored bytes; the fingerprint must come out the same.");
+              "Its end in the chain covers the job and all that was in the store before it: halfturn verify --head takes it, "
+              "too. halfturn rejudge " +
+                  std::to_string(facts.job.number) +
+                  " works the call out anew from the stored bytes; the fingerprint must come out the same.");
     parts_.push_back(std::move(part));
 }
 
-void JobsReport::leave_out(const record::JobRow& job, const std::string& why) { left_out_.push_back(title_of(job) + " is left out: " + why); }
+void JobsReport::leave_out(const record::JobRow& job, const std::string& why) {
+    left_out_.push_back(title_of(job) + " is left out: " + why);
+}
 
 Document JobsReport::document() const {
     Document document;
@@ -326,7 +386,9 @@ Document JobsReport::document() const {
     }
     document.title = set_.empty() ? std::to_string(parts_.size()) + " jobs" : "Set " + set_;
     document.foot = document.title;
-    if (!parts_.empty()) document.subtitle = std::to_string(parts_.size()) + " jobs, " + parts_.front().row[1] + " to " + parts_.back().row[1] + " UTC";
+    if (!parts_.empty())
+        document.subtitle =
+            std::to_string(parts_.size()) + " jobs, " + parts_.front().row[1] + " to " + parts_.back().row[1] + " UTC";
     std::map<std::string, int> calls;
     for (const Part& part : parts_) ++calls[part.row[4]];
     std::string counts;
@@ -335,8 +397,16 @@ Document JobsReport::document() const {
             counts += (counts.empty() ? "" : "\n") + found->first + ": " + std::to_string(found->second);
     put_text(document.blocks, counts, Paragraph::Kind::boxed);
     put_list(document.blocks, left_out_);
-    Table table{{{"job", Align::left, 0.5}, {"began, UTC", Align::left, 1.3}, {"item, seat", Align::left, 1.5}, {"work", Align::left, 0.5}, {"call", Align::left, 1.2},
-                 {"break-loose, N", Align::right, 0.9}, {"peak, N", Align::right, 0.7}, {"findings", Align::left, 1.4}, {"signed off by", Align::left, 1}}, {}};
+    Table table{{{"job", Align::left, 0.5},
+                 {"began, UTC", Align::left, 1.3},
+                 {"item, seat", Align::left, 1.5},
+                 {"work", Align::left, 0.5},
+                 {"call", Align::left, 1.2},
+                 {"break-loose, N", Align::right, 0.9},
+                 {"peak, N", Align::right, 0.7},
+                 {"findings", Align::left, 1.4},
+                 {"signed off by", Align::left, 1}},
+                {}};
     for (const Part& part : parts_) table.rows.push_back(part.row);
     document.blocks.push_back({std::move(table)});
     for (const Part& part : parts_) {

@@ -20,53 +20,103 @@ struct Label {
 
 // By kind of certificate first ("class376/b_percent"), then by key alone. Units are the key's own.
 constexpr std::array labels = {
-    Label{"class376/b_percent", "reproducibility b, rotated"}, Label{"class376/b_repeat_percent", "repeatability b′"},
-    Label{"class376/fc_percent", "interpolation fc"},          Label{"class7500/b_percent", "repeatability b"},
-    Label{"class7500/q_percent", "accuracy q, each series"},   Label{"class7500/a_percent", "resolution a"},
-    Label{"v_percent", "reversibility v"},                     Label{"f0_percent", "zero f0, of capacity"},
-    Label{"f0_class", "class of the zero"},                    Label{"lowest_N", "lowest force of the range"},
-    Label{"class_from", "From where each class holds"},        Label{"degree", "degree of the curve"},
-    Label{"dof", "degrees of freedom"},                        Label{"residual_sd_N", "scatter about the curve"},
-    Label{"residual_sd_mm", "scatter about the line"},         Label{"residual_sd", "scatter"},
-    Label{"range", "range of the indication"},                 Label{"degrees", "Degrees that were compared"},
-    Label{"p_higher", "chance that a higher degree is only noise"}, Label{"p_lack", "chance that the misfit is only noise"},
-    Label{"astm_e74", "Lower limit by ASTM E74"},              Label{"lower_limit_factor_N", "lower limit factor"},
-    Label{"class_AA_from_N", "class AA from"},                 Label{"class_A_from_N", "class A from"},
-    Label{"hysteresis_percent", "hysteresis, of capacity"},    Label{"zero_return_percent", "zero return, of capacity"},
-    Label{"positions", "Load at other places"},                Label{"position_spread_percent", "spread between places of the load"},
-    Label{"uncertainty", "Uncertainty at each force"},         Label{"lowest_usable_N", "lowest usable force"},
-    Label{"points", "At each point"},                          Label{"partial_surface_contact_error_mm", "partial surface contact error"},
-    Label{"scale_shift_errors", "Scale shift errors"},         Label{"scale_error_per_mm", "scale error, mm per mm"},
-    Label{"scale_error_u_per_mm", "its standard uncertainty, mm per mm"}, Label{"conformity", "within its limit (ISO 14253-1)"},
-    Label{"stiffness_u", "its standard uncertainty, N/mm"},    Label{"from_N", "from"},
-    Label{"highest_N", "up to"},                               Label{"k_of_F", "Stiffness along the pull"},
-    Label{"toe_mm", "soft beginning"},                         Label{"u_mm", "its standard uncertainty"},
-    Label{"lost", "Lost counts"},                              Label{"channels", "Each channel"},
-    Label{"fastest_turns_per_s", "turn no faster than"},       Label{"covariance", "Covariance of the coefficients"},
-    Label{"percent_per_mm", "once round it swings by ±"},      Label{"N_per_N", "once round it swings by ±"},
-    Label{"N_per_Nm", "it moves by"},                          Label{"u_percent_per_mm", "its standard uncertainty"},
-    Label{"u_N_per_N", "its standard uncertainty"},            Label{"u_N_per_Nm", "its standard uncertainty"},
-    Label{"u_shift_percent", "its standard uncertainty"},      Label{"u_shift_N", "its standard uncertainty"},
-    Label{"U_percent_per_mm", "its expanded uncertainty U"},   Label{"U_N_per_N", "its expanded uncertainty U"},
-    Label{"U_N_per_Nm", "its expanded uncertainty U"},         Label{"U_swing_percent", "its expanded uncertainty U"},
-    Label{"direction_deg", "highest at"},                      Label{"angle_deg", "at"},
-    Label{"eccentric/force_N", "at about"},                    Label{"side-load/force_N", "at about"},
-    Label{"torsion/force_N", "at about"},                      Label{"largest_offset_mm", "largest offset"},
-    Label{"largest_side_N", "largest side load"},              Label{"largest_torque_Nm", "largest torque"},
-    Label{"side_N", "side load"},                              Label{"shift_percent", "the same all round, at the largest offset"},
-    Label{"side-load/shift_N", "the same all round, at the largest side load"}, Label{"torsion/shift_N", "the same either way, at the largest torque"},
-    Label{"worst_percent", "worst single reading, of the force"}, Label{"drift_percent", "drift of the undisturbed readings"},
-    Label{"drift_N", "drift of the undisturbed readings"},     Label{"scatter_percent", "scatter of the readings"},
-    Label{"scatter_N", "scatter of the readings"},             Label{"reach_mm", "what a job brings"},
-    Label{"job_side_N", "what a job brings"},                  Label{"job_torque_Nm", "what a job brings"},
-    Label{"swing_percent", "it then reckons with ±, of the force"}, Label{"whole_percent", "in all up to, of the force"},
-    Label{"places", "At each place"},                          Label{"count", "readings"},
+    Label{"class376/b_percent", "reproducibility b, rotated"},
+    Label{"class376/b_repeat_percent", "repeatability b′"},
+    Label{"class376/fc_percent", "interpolation fc"},
+    Label{"class7500/b_percent", "repeatability b"},
+    Label{"class7500/q_percent", "accuracy q, each series"},
+    Label{"class7500/a_percent", "resolution a"},
+    Label{"v_percent", "reversibility v"},
+    Label{"f0_percent", "zero f0, of capacity"},
+    Label{"f0_class", "class of the zero"},
+    Label{"lowest_N", "lowest force of the range"},
+    Label{"class_from", "From where each class holds"},
+    Label{"degree", "degree of the curve"},
+    Label{"dof", "degrees of freedom"},
+    Label{"residual_sd_N", "scatter about the curve"},
+    Label{"residual_sd_mm", "scatter about the line"},
+    Label{"residual_sd", "scatter"},
+    Label{"range", "range of the indication"},
+    Label{"degrees", "Degrees that were compared"},
+    Label{"p_higher", "chance that a higher degree is only noise"},
+    Label{"p_lack", "chance that the misfit is only noise"},
+    Label{"astm_e74", "Lower limit by ASTM E74"},
+    Label{"lower_limit_factor_N", "lower limit factor"},
+    Label{"class_AA_from_N", "class AA from"},
+    Label{"class_A_from_N", "class A from"},
+    Label{"hysteresis_percent", "hysteresis, of capacity"},
+    Label{"zero_return_percent", "zero return, of capacity"},
+    Label{"positions", "Load at other places"},
+    Label{"position_spread_percent", "spread between places of the load"},
+    Label{"uncertainty", "Uncertainty at each force"},
+    Label{"lowest_usable_N", "lowest usable force"},
+    Label{"points", "At each point"},
+    Label{"partial_surface_contact_error_mm", "partial surface contact error"},
+    Label{"scale_shift_errors", "Scale shift errors"},
+    Label{"scale_error_per_mm", "scale error, mm per mm"},
+    Label{"scale_error_u_per_mm", "its standard uncertainty, mm per mm"},
+    Label{"conformity", "within its limit (ISO 14253-1)"},
+    Label{"stiffness_u", "its standard uncertainty, N/mm"},
+    Label{"from_N", "from"},
+    Label{"highest_N", "up to"},
+    Label{"k_of_F", "Stiffness along the pull"},
+    Label{"toe_mm", "soft beginning"},
+    Label{"u_mm", "its standard uncertainty"},
+    Label{"lost", "Lost counts"},
+    Label{"channels", "Each channel"},
+    Label{"fastest_turns_per_s", "turn no faster than"},
+    Label{"covariance", "Covariance of the coefficients"},
+    Label{"percent_per_mm", "once round it swings by ±"},
+    Label{"N_per_N", "once round it swings by ±"},
+    Label{"N_per_Nm", "it moves by"},
+    Label{"u_percent_per_mm", "its standard uncertainty"},
+    Label{"u_N_per_N", "its standard uncertainty"},
+    Label{"u_N_per_Nm", "its standard uncertainty"},
+    Label{"u_shift_percent", "its standard uncertainty"},
+    Label{"u_shift_N", "its standard uncertainty"},
+    Label{"U_percent_per_mm", "its expanded uncertainty U"},
+    Label{"U_N_per_N", "its expanded uncertainty U"},
+    Label{"U_N_per_Nm", "its expanded uncertainty U"},
+    Label{"U_swing_percent", "its expanded uncertainty U"},
+    Label{"direction_deg", "highest at"},
+    Label{"angle_deg", "at"},
+    Label{"eccentric/force_N", "at about"},
+    Label{"side-load/force_N", "at about"},
+    Label{"torsion/force_N", "at about"},
+    Label{"largest_offset_mm", "largest offset"},
+    Label{"largest_side_N", "largest side load"},
+    Label{"largest_torque_Nm", "largest torque"},
+    Label{"side_N", "side load"},
+    Label{"shift_percent", "the same all round, at the largest offset"},
+    Label{"side-load/shift_N", "the same all round, at the largest side load"},
+    Label{"torsion/shift_N", "the same either way, at the largest torque"},
+    Label{"worst_percent", "worst single reading, of the force"},
+    Label{"drift_percent", "drift of the undisturbed readings"},
+    Label{"drift_N", "drift of the undisturbed readings"},
+    Label{"scatter_percent", "scatter of the readings"},
+    Label{"scatter_N", "scatter of the readings"},
+    Label{"reach_mm", "what a job brings"},
+    Label{"job_side_N", "what a job brings"},
+    Label{"job_torque_Nm", "what a job brings"},
+    Label{"swing_percent", "it then reckons with ±, of the force"},
+    Label{"whole_percent", "in all up to, of the force"},
+    Label{"places", "At each place"},
+    Label{"count", "readings"},
 };
 
 // The longer before those that they end with. Some keys are nothing but their unit.
-constexpr std::array units = {Label{"_percent_per_mm", "%/mm"}, Label{"_N_per_mm", "N/mm"}, Label{"_N_per_Nm", "N/Nm"}, Label{"_N_per_N", "N/N"},
-                              Label{"_turns_per_s", "turns/s"}, Label{"_percent", "%"},     Label{"_mm", "mm"},         Label{"_um", "µm"},
-                              Label{"_Nm", "Nm"},               Label{"_N", "N"},           Label{"_s", "s"},           Label{"_deg", "°"}};
+constexpr std::array units = {Label{"_percent_per_mm", "%/mm"},
+                              Label{"_N_per_mm", "N/mm"},
+                              Label{"_N_per_Nm", "N/Nm"},
+                              Label{"_N_per_N", "N/N"},
+                              Label{"_turns_per_s", "turns/s"},
+                              Label{"_percent", "%"},
+                              Label{"_mm", "mm"},
+                              Label{"_um", "µm"},
+                              Label{"_Nm", "Nm"},
+                              Label{"_N", "N"},
+                              Label{"_s", "s"},
+                              Label{"_deg", "°"}};
 
 std::string unit_of(std::string_view key) {
     for (const Label& unit : units)
@@ -149,7 +199,8 @@ Table table_of(const JsonValue& rows, std::string_view kind) {
 
 Table matrix_of(const JsonValue& rows) {
     Table table;
-    for (std::size_t i = 0; i < rows.items().front().items().size(); ++i) table.columns.push_back({"c" + std::to_string(i), Align::right, 1});
+    for (std::size_t i = 0; i < rows.items().front().items().size(); ++i)
+        table.columns.push_back({"c" + std::to_string(i), Align::right, 1});
     for (const JsonValue& row : rows.items()) {
         table.rows.emplace_back();
         for (const JsonValue& value : row.items()) table.rows.back().push_back(short_number(value.number(), 5));
@@ -167,7 +218,11 @@ void put_curve(std::vector<Block>& blocks, const JsonValue& result, std::string_
     put_text(blocks, kind == "force"       ? "Force in N = c0 + c1 x + c2 x² …, with x the indication."
                      : kind == "stiffness" ? "Travel in mm = c0 + c1 F + c2 F² …, with F the force in N."
                                            : "Reading = c0 + c1 F + c2 F² …, with F the force in N.");
-    Table table{{{"", Align::left, 0.4}, {"coefficient", Align::right, 1}, {"standard uncertainty", Align::right, 1}, {"", Align::left, 1}}, {}};
+    Table table{{{"", Align::left, 0.4},
+                 {"coefficient", Align::right, 1},
+                 {"standard uncertainty", Align::right, 1},
+                 {"", Align::left, 1}},
+                {}};
     for (std::size_t i = 0; i < coefficients->items().size(); ++i)
         table.rows.push_back({"c" + std::to_string(i), coefficients->items()[i].number_as_text(),
                               u && i < u->items().size() ? short_number(u->items()[i].number(), 3) : "not kept", ""});
@@ -180,8 +235,8 @@ void put_curve(std::vector<Block>& blocks, const JsonValue& result, std::string_
 
 // A block of its own: what the members don't go into the table of facts for.
 bool stands_alone(std::string_view key, const JsonValue& value) {
-    return key == "budget" || key == "coefficients" || key == "standard_uncertainties" || key == "covariance" || value.kind() == Kind::object ||
-           is_table(value) || is_matrix(value);
+    return key == "budget" || key == "coefficients" || key == "standard_uncertainties" || key == "covariance" ||
+           value.kind() == Kind::object || is_table(value) || is_matrix(value);
 }
 
 }  // namespace
@@ -191,8 +246,15 @@ void put_budget(std::vector<Block>& blocks, const JsonValue& budget) {
     if (!parts || !is_table(*parts)) return;
     put_heading(blocks, "Uncertainty budget");
     if (const JsonValue* model = budget.find("model")) put_text(blocks, "y = " + scalar_words(*model, "model"));
-    Table table{{{"part", Align::left, 1.9}, {"value", Align::right, 1.1}, {"u", Align::right, 1}, {"distribution", Align::left, 1.2},
-                 {"degrees of freedom", Align::right, 0.9}, {"sensitivity", Align::right, 1}, {"u in y", Align::right, 1}, {"share", Align::right, 0.7}}, {}};
+    Table table{{{"part", Align::left, 1.9},
+                 {"value", Align::right, 1.1},
+                 {"u", Align::right, 1},
+                 {"distribution", Align::left, 1.2},
+                 {"degrees of freedom", Align::right, 0.9},
+                 {"sensitivity", Align::right, 1},
+                 {"u in y", Align::right, 1},
+                 {"share", Align::right, 0.7}},
+                {}};
     const auto number = [](const JsonValue& part, const char* key, int figures) {
         const auto value = number_in(part, key);
         return value ? short_number(*value, figures) : std::string("∞");
@@ -222,8 +284,8 @@ void put_budget(std::vector<Block>& blocks, const JsonValue& budget) {
         const auto low = number_in(*monte_carlo, "low"), high = number_in(*monte_carlo, "high"), u = number_in(*monte_carlo, "u"),
                    trials = number_in(*monte_carlo, "trials");
         if (low && high && u && trials)
-            facts.add("Monte Carlo beside it", percent + " from " + short_number(*low, 6) + " to " + short_number(*high, 6) + ", u = " + short_number(*u, 3) +
-                                                   ", " + fixed_text(*trials, 0) + " trials");
+            facts.add("Monte Carlo beside it", percent + " from " + short_number(*low, 6) + " to " + short_number(*high, 6) +
+                                                   ", u = " + short_number(*u, 3) + ", " + fixed_text(*trials, 0) + " trials");
     }
     facts.put(blocks);
     if (const JsonValue* says = budget.find("says")) put_text(blocks, scalar_words(*says, ""), Paragraph::Kind::small);

@@ -34,7 +34,8 @@ public:
         const double step_N = b.force_N - a.force_N, slope = gap > 0 ? step_N / gap : 0;
         // Beyond the gap itself a turn's doubt reaches into the neighbours: the slope there is what counts.
         const double u_turn2 = (curve_.step_turns * curve_.step_turns + place_ * place_) / 12;
-        const double u2 = curve_.noise_N * curve_.noise_N + curve_.step_N * curve_.step_N / 12 + step_N * step_N / 12 + slope * slope * u_turn2;
+        const double u2 =
+            curve_.noise_N * curve_.noise_N + curve_.step_N * curve_.step_N / 12 + step_N * step_N / 12 + slope * slope * u_turn2;
         return Read{a.force_N + slope * (wanted - a.turns), std::sqrt(u2)};
     }
 
@@ -56,7 +57,8 @@ void need_comparable(const std::vector<PullCurve>& curves, Align align) {
     if (curves.size() > most_compared) throw BadInput("at most " + std::to_string(most_compared) + " jobs can be laid over one another");
     for (const PullCurve& curve : curves) {
         if (curve.work != curves.front().work)
-            throw BadInput(curves.front().label + " and " + curve.label + " are not of one kind: one took a bearing out, the other put one in");
+            throw BadInput(curves.front().label + " and " + curve.label +
+                           " are not of one kind: one took a bearing out, the other put one in");
         if (curve.points.size() < 2) throw BadInput(curve.label + " has no curve of force against turns to compare");
         if (align == Align::release && !curve.release_turns)
             throw BadInput(curve.label + " never broke loose, so it can't be laid over others at the release: use contact");
@@ -69,7 +71,8 @@ void set_against(ComparedJob& job, const ComparedJob& first, bool other_certific
     for (std::size_t i = 0; i < turns.size(); ++i) {
         if (!job.force_N[i] || !first.force_N[i]) continue;
         const double difference = *job.force_N[i] - *first.force_N[i];
-        const double scale = other_certificate ? other_certificate_share * std::max(std::fabs(*job.force_N[i]), std::fabs(*first.force_N[i])) : 0;
+        const double scale =
+            other_certificate ? other_certificate_share * std::max(std::fabs(*job.force_N[i]), std::fabs(*first.force_N[i])) : 0;
         const double U = 2 * std::sqrt(*job.u_N[i] * *job.u_N[i] + *first.u_N[i] * *first.u_N[i] + scale * scale);
         job.difference_N[i] = difference;
         job.U_N[i] = U;
@@ -92,9 +95,10 @@ void set_against(ComparedJob& job, const ComparedJob& first, bool other_certific
         job.says = "No difference from " + first.label + " beyond the doubt.";
         return;
     }
-    job.says = fixed_text(100 * job.share_beyond, 0) + " % of the curve differs from " + first.label + " by more than the doubt, most clearly " +
-               fixed_text(job.largest_at_turns, 2) + " turn from " + std::string(align_name(align)) + ": " + (job.largest_N < 0 ? "lower" : "higher") +
-               " by " + fixed_text(std::fabs(job.largest_N), 0) + " N, in doubt by " + fixed_text(job.largest_U_N, 0) + " N.";
+    job.says = fixed_text(100 * job.share_beyond, 0) + " % of the curve differs from " + first.label +
+               " by more than the doubt, most clearly " + fixed_text(job.largest_at_turns, 2) + " turn from " +
+               std::string(align_name(align)) + ": " + (job.largest_N < 0 ? "lower" : "higher") + " by " +
+               fixed_text(std::fabs(job.largest_N), 0) + " N, in doubt by " + fixed_text(job.largest_U_N, 0) + " N.";
 }
 
 }  // namespace
@@ -154,7 +158,9 @@ Comparison compare(const std::vector<PullCurve>& curves, Align align) {
         }
         job.difference_N.resize(out.turns.size());
         job.U_N.resize(out.turns.size());
-        if (!out.jobs.empty()) set_against(job, out.jobs.front(), curve.certificate.empty() || curve.certificate != curves.front().certificate, out.turns, align);
+        if (!out.jobs.empty())
+            set_against(job, out.jobs.front(), curve.certificate.empty() || curve.certificate != curves.front().certificate,
+                        out.turns, align);
         out.jobs.push_back(std::move(job));
     }
     return out;

@@ -62,7 +62,10 @@ void write_comparison(JsonWriter& json, const Comparison& c) {
     for (const double turns : c.turns) json.number(std::round(turns * 1e5) / 1e5);
     json.end().key("jobs").array();
     for (const ComparedJob& job : c.jobs) {
-        json.object().put("label", std::string_view(job.label)).put("says", std::string_view(job.says)).put("shifted_turns", job.shifted_turns);
+        json.object()
+            .put("label", std::string_view(job.label))
+            .put("says", std::string_view(job.says))
+            .put("shifted_turns", job.shifted_turns);
         put(json, "release_N", job.release_N);
         put(json, "expected_N", job.expected_N);
         json.put("peak_N", job.peak_N).put("compared_share", job.compared_share).put("share_beyond", job.share_beyond);
@@ -85,7 +88,8 @@ std::string comparison_text(const Comparison& c) {
         if (job.expected_N) line += ", expected about " + fixed_text(*job.expected_N, 0) + " N";
         text += folded_text(line + (job.says.empty() ? "." : ". " + job.says), "  - ", "    ");
     }
-    for (std::size_t from = 1; from < c.jobs.size(); from += beside_first) text += table(c, from, std::min(from + beside_first, c.jobs.size()));
+    for (std::size_t from = 1; from < c.jobs.size(); from += beside_first)
+        text += table(c, from, std::min(from + beside_first, c.jobs.size()));
     return text + "* beyond the doubt (+/-: twice the standard uncertainty).\n";
 }
 

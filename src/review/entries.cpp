@@ -21,7 +21,8 @@ void need_who(const std::string& who) {
 
 void need_short(const std::string& text) {
     if (text.size() > most_text_bytes)
-        throw BadInput("the text has " + std::to_string(text.size()) + " bytes, and at most " + std::to_string(most_text_bytes) + " are kept");
+        throw BadInput("the text has " + std::to_string(text.size()) + " bytes, and at most " + std::to_string(most_text_bytes) +
+                       " are kept");
 }
 
 std::int64_t add(record::Store& store, const record::JobRow& job, std::string kind, const std::string& who, std::string json) {
@@ -99,7 +100,8 @@ std::int64_t add_sign_off(record::Store& store, const record::JobRow& job, const
     need_who(who);
     need_short(text);
     const auto judgements = record::read_judgements(store, job.number);
-    if (job.state == record::JobState::running) throw BadInput("job " + std::to_string(job.number) + " still runs: sign it off when it has ended");
+    if (job.state == record::JobState::running)
+        throw BadInput("job " + std::to_string(job.number) + " still runs: sign it off when it has ended");
     if (judgements.empty())
         throw BadInput("job " + std::to_string(job.number) + " has no judgement to sign: `halfturn rejudge " +
                        std::to_string(job.number) + " --keep` makes one");
@@ -123,8 +125,11 @@ std::int64_t add_taken_back(record::Store& store, std::int64_t entry, const std:
     if (blank(text)) throw BadInput("taking an entry back needs a reason");
     need_short(text);
     const auto row = record::find_entry(store, entry);
-    if (!row) throw BadInput("there is no entry " + std::to_string(entry) + "; `halfturn review ID` shows a job's entries with their numbers");
-    if (row->kind == "taken-back") throw BadInput("entry " + std::to_string(entry) + " takes another one back; to undo that, add the other one anew");
+    if (!row)
+        throw BadInput("there is no entry " + std::to_string(entry) +
+                       "; `halfturn review ID` shows a job's entries with their numbers");
+    if (row->kind == "taken-back")
+        throw BadInput("entry " + std::to_string(entry) + " takes another one back; to undo that, add the other one anew");
     const auto beside = row->job ? entries_of_job(store, *row->job) : entries_of_seat(store, row->item, row->seat);
     for (const Entry& other : beside)
         if (other.row.id == entry && other.taken_back) throw BadInput("entry " + std::to_string(entry) + " was taken back already");
@@ -133,7 +138,8 @@ std::int64_t add_taken_back(record::Store& store, std::int64_t entry, const std:
     return store.add_entry({row->job, "taken-back", who, row->item, row->seat, json.end().take()});
 }
 
-std::int64_t add_inspection(record::Store& store, const record::JobRow& job, const std::string& who, Inspection found, std::string_view photo) {
+std::int64_t add_inspection(record::Store& store, const record::JobRow& job, const std::string& who, Inspection found,
+                            std::string_view photo) {
     return keep(store, {job.number, "inspection", who, job.item, job.seat, {}}, std::move(found), photo);
 }
 

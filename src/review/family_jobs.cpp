@@ -82,7 +82,8 @@ private:
             ++pulls_of_seat_[seat];
             if (const auto counted = counted_by_.find(seat); !seat.empty() && counted != counted_by_.end())
                 return leave_out(number, "the same seat as job " + std::to_string(counted->second) + ", which counts for it");
-            if (looked_at_++ >= pick_.most) return leave_out(number, "older than the " + std::to_string(pick_.most) + " jobs that are looked at");
+            if (looked_at_++ >= pick_.most)
+                return leave_out(number, "older than the " + std::to_string(pick_.most) + " jobs that are looked at");
             curve::PastPull pull;
             if (std::string why_not = read_pull(store_, past, pull); !why_not.empty()) return leave_out(number, std::move(why_not));
             counted_by_[seat] = number;

@@ -25,9 +25,10 @@ void state_resolution(SeatProfile& profile, const Slide& slide, const SetUp& set
     // Turns are interpolated between the ends of strokes.
     const double by_travel_mm = trace.moved_by_gauge ? 0 : trace.moving_mm_per_s * trace.turns_gap_s / 4;
     const double k = set_up.stiffness_N_per_mm.mid;
-    const double by_stretch_mm = trace.moved_by_gauge || k <= 0 ? 0
-                                                                : 0.5 * (set_up.stiffness_N_per_mm.high - set_up.stiffness_N_per_mm.low) / k *
-                                                                      slide.first_N / k / 2;
+    const double by_stretch_mm =
+        trace.moved_by_gauge || k <= 0
+            ? 0
+            : 0.5 * (set_up.stiffness_N_per_mm.high - set_up.stiffness_N_per_mm.low) / k * slide.first_N / k / 2;
     const Part parts[] = {{by_force_mm, "the rate of the force readings"},
                           {by_travel_mm, "the rate of the turn readings"},
                           {trace.turns_step_mm, "the least count of the turn reading"},

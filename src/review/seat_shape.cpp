@@ -45,7 +45,8 @@ struct Candidate {
 
 bool could_be(const Candidate& c) {
     const double size = c.form.shape == SeatShape::tapered ? std::fabs(c.fit.size) : c.fit.size;
-    return c.gain >= least_gain && size >= least_size(c.form.shape) && size <= most_size(c.form.shape) && size >= named_from_u * c.fit.u_size;
+    return c.gain >= least_gain && size >= least_size(c.form.shape) && size <= most_size(c.form.shape) &&
+           size >= named_from_u * c.fit.u_size;
 }
 
 // The best place and width of each shape that the slide could have, the likeliest shape first.

@@ -138,8 +138,10 @@ TrendJob read_job(record::Store& store, const record::JobRow& row, Charted chart
         const auto judgements = record::read_judgements(store, row.number);
         if (!past.set_aside.empty()) out.why_not = past.set_aside;
         else if (row.call == "cant-tell") out.why_not = "its call is can't tell: the instruments were in doubt";
-        else if (judgements.empty()) out.why_not = "it was never judged; halfturn rejudge " + std::to_string(row.number) + " --keep does it";
-        else if (charted_info(charted).from_curve) read_again(store, past, [&](const ReadAgain& read) { take_from_curve(out, read, charted); });
+        else if (judgements.empty())
+            out.why_not = "it was never judged; halfturn rejudge " + std::to_string(row.number) + " --keep does it";
+        else if (charted_info(charted).from_curve)
+            read_again(store, past, [&](const ReadAgain& read) { take_from_curve(out, read, charted); });
         else take_from_judgement(out, figures_from_judgement(judgements.back().judged.json), past.set_up, charted);
     } catch (const BadInput& problem) {
         out.why_not = problem.what();

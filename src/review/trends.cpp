@@ -131,7 +131,8 @@ Trend trend_of(std::vector<TrendJob> jobs, const TrendQuestion& question) {
     }
     std::stable_sort(trend.charts.begin(), trend.charts.end(),
                      [](const TrendChart& a, const TrendChart& b) { return a.points.size() > b.points.size(); });
-    std::sort(trend.left_out.begin(), trend.left_out.end(), [](const TrendLeftOut& a, const TrendLeftOut& b) { return a.number < b.number; });
+    std::sort(trend.left_out.begin(), trend.left_out.end(),
+              [](const TrendLeftOut& a, const TrendLeftOut& b) { return a.number < b.number; });
     return trend;
 }
 

@@ -87,7 +87,11 @@ std::string trend_json(const Trend& trend) {
     }
     json.end().key("left_out").array();
     for (const TrendLeftOut& one : trend.left_out)
-        json.object().put("number", one.number).put("group", std::string_view(one.group)).put("because", std::string_view(one.because)).end();
+        json.object()
+            .put("number", one.number)
+            .put("group", std::string_view(one.group))
+            .put("because", std::string_view(one.because))
+            .end();
     return json.end().end().take();
 }
 

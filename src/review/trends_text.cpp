@@ -150,14 +150,18 @@ std::string gaps_words(const TrendChart& one) {
         else ++named, text += (text.empty() ? "" : "; ") + std::string("before ") + job(point) + ", " + point.gap;
     }
     if (text.empty()) return {};
-    return folded_text("| No step is taken: " + text + (more > 0 ? "; and at " + std::to_string(more) + " more places" : "") + ".", "  ", "    ");
+    return folded_text(
+        "| No step is taken: " + text + (more > 0 ? "; and at " + std::to_string(more) + " more places" : "") + ".", "  ",
+        "    ");
 }
 
 std::string capability_words(const TrendChart& one, const ChartedInfo& info) {
     if (!one.capability || !one.chart.known) return {};
     const Capability& c = *one.capability;
     std::string words = "Capability against " + std::string(one.limits_expected ? "what is expected" : "the limits given") + ", ";
-    words += c.low && c.high ? number(*c.low) + " to " + number(*c.high) : c.low ? "at least " + number(*c.low) : "at most " + number(*c.high);
+    words += c.low && c.high ? number(*c.low) + " to " + number(*c.high)
+             : c.low         ? "at least " + number(*c.low)
+                             : "at most " + number(*c.high);
     if (!info.unit.empty()) words += " " + std::string(info.unit);
     words += ": ";
     if (c.cp) words += "Cp " + number(*c.cp) + " (" + number(*c.cp_low) + " to " + number(*c.cp_high) + "), ";

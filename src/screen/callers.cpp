@@ -28,7 +28,9 @@ std::vector<std::string> addresses_of_this_machine() {
     ifaddrs* all = nullptr;
     if (::getifaddrs(&all) != 0) return out;
     for (const ifaddrs* one = all; one; one = one->ifa_next) {
-        if (!one->ifa_addr || one->ifa_addr->sa_family != AF_INET || (one->ifa_flags & IFF_LOOPBACK) || !(one->ifa_flags & IFF_UP)) continue;
+        if (!one->ifa_addr || one->ifa_addr->sa_family != AF_INET || (one->ifa_flags & IFF_LOOPBACK) ||
+            !(one->ifa_flags & IFF_UP))
+            continue;
         std::array<char, INET_ADDRSTRLEN> text{};
         const void* address = &reinterpret_cast<const sockaddr_in*>(one->ifa_addr)->sin_addr;
         if (::inet_ntop(AF_INET, address, text.data(), text.size())) out.emplace_back(text.data());
@@ -40,7 +42,8 @@ std::vector<std::string> addresses_of_this_machine() {
 std::string random_key(std::size_t bytes) {
     constexpr std::string_view digits = "0123456789abcdef";
     std::string raw(bytes, '\0'), out;
-    if (::getrandom(raw.data(), raw.size(), 0) != static_cast<ssize_t>(raw.size())) throw Failure("the system gave no random bytes for the page's key");
+    if (::getrandom(raw.data(), raw.size(), 0) != static_cast<ssize_t>(raw.size()))
+        throw Failure("the system gave no random bytes for the page's key");
     for (const char c : raw) {
         const auto byte = static_cast<unsigned char>(c);
         out += digits[byte >> 4];

@@ -41,7 +41,8 @@ asio::awaitable<Answer> Clerk::reply(std::string rest, Question question) {
     if (waiting_ >= most_questions) co_return Answer{503, "", ""};
     ++waiting_;
     question.path = slash == std::string::npos ? std::string() : rest.substr(slash + 1);
-    auto [problem, found] = co_await asio::co_spawn(thread_.get_executor(), ask(by, std::move(question)), asio::as_tuple(asio::use_awaitable));
+    auto [problem, found] =
+        co_await asio::co_spawn(thread_.get_executor(), ask(by, std::move(question)), asio::as_tuple(asio::use_awaitable));
     --waiting_;
     if (problem) co_return Answer{500, "", ""};
     co_return std::move(found);

@@ -49,7 +49,12 @@ std::string CurvePoints::json(const SetUp& set_up) const {
     JsonWriter json;
     json.object().key("expected").array();
     for (const CurvePoint& p : set_up.curve)
-        json.array().number(rounded(p.turns, 1e4)).number(rounded(p.low_N, 10)).number(rounded(p.mid_N, 10)).number(rounded(p.high_N, 10)).end();
+        json.array()
+            .number(rounded(p.turns, 1e4))
+            .number(rounded(p.low_N, 10))
+            .number(rounded(p.mid_N, 10))
+            .number(rounded(p.high_N, 10))
+            .end();
     json.end().key("points").array();
     for (const Point& p : points_) {
         json.array().number(rounded(p.t_s, 1e3));

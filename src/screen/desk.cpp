@@ -44,7 +44,10 @@ void Desk::perform(const PageAct& act) {
     message_.clear();
     if (act.act == "zero" && stage == live::Stage::ready) {
         job.zero();
-        message_ = job.judge().zero_refused() ? "The zero was refused: the stack still carries load, or there are too few readings. Loosen it and try again." : "";
+        message_ =
+            job.judge().zero_refused()
+                ? "The zero was refused: the stack still carries load, or there are too few readings. Loosen it and try again."
+                : "";
     } else if (act.act == "begin" && stage == live::Stage::ready) {
         if (!job.zeroed()) job.skipped("zero with the stack loose");
         job.begin();

@@ -38,7 +38,8 @@ FoundUpload read_found_upload(std::string_view body) {
             else if (!value.text().empty()) throw BadInput("whether the bearing turns freely is yes, no or left out; load the page again");
         } else if (name == "decision") {
             told.found.decision = review::decision_from_name(value.text());
-            if (!told.found.decision && !value.text().empty()) throw BadInput("there is no decision \"" + value.text() + "\"; load the page again");
+            if (!told.found.decision && !value.text().empty())
+                throw BadInput("there is no decision \"" + value.text() + "\"; load the page again");
         } else {
             throw BadInput("the form has a field \"" + name + "\" that this version does not know; load the page again");
         }

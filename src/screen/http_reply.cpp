@@ -56,7 +56,8 @@ Response greeting(Door& door, const RequestHeader& request, bool near) {
         }
         case Door::Say::stranger: break;
     }
-    return response_of(http::status::forbidden, plain_text, "This bench lets a device in by the one-time address in its terminal; scan that again.\n");
+    return response_of(http::status::forbidden, plain_text,
+                       "This bench lets a device in by the one-time address in its terminal; scan that again.\n");
 }
 
 }  // namespace halfturn::screen

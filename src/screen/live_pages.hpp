@@ -37,7 +37,8 @@ public:
     void publish(std::string state_json);
 
     // One page from its upgrade to its end.
-    boost::asio::awaitable<void> serve(boost::beast::tcp_stream stream, boost::beast::http::request<boost::beast::http::empty_body> request);
+    boost::asio::awaitable<void> serve(boost::beast::tcp_stream stream,
+                                       boost::beast::http::request<boost::beast::http::empty_body> request);
 
 private:
     using Text = std::shared_ptr<const std::string>;

@@ -86,7 +86,9 @@ struct Server::Inside {
             keep_to_ourselves(acceptor.native_handle());
             port = acceptor.local_endpoint().port();
             door = std::make_unique<Door>(names, port);
-            pages = std::make_unique<LivePages>(io, LivePages::Limits{duration(options.header_within_s), duration(options.idle_s)}, door->key(), std::move(on_act));
+            pages =
+                std::make_unique<LivePages>(io, LivePages::Limits{duration(options.header_within_s), duration(options.idle_s)},
+                                            door->key(), std::move(on_act));
             asio::co_spawn(io, accept(std::move(acceptor)), asio::detached);
         } catch (const boost::system::system_error& error) {
             throw Failure("the page can't be served at port " + std::to_string(options.port) + ": " + error.code().message() +
@@ -175,7 +177,8 @@ struct Server::Inside {
         stream.socket().shutdown(tcp::socket::shutdown_both, ignored);
     }
 
-    asio::awaitable<Response> take_upload(beast::tcp_stream& stream, beast::flat_buffer& buffer, http::request_parser<http::empty_body>& head) {
+    asio::awaitable<Response> take_upload(beast::tcp_stream& stream, beast::flat_buffer& buffer,
+                                          http::request_parser<http::empty_body>& head) {
         if (uploads >= most_uploads) co_return response_of(http::status::service_unavailable);
         struct Counted {
             std::size_t& count;
@@ -226,7 +229,8 @@ std::string Server::address() const { return "http://127.0.0.1:" + std::to_strin
 
 std::vector<std::string> Server::addresses_for_others() const {
     std::vector<std::string> out;
-    for (const auto& own : inside_->own_addresses) out.push_back("http://" + own + ":" + std::to_string(inside_->port) + "/?join=" + inside_->door->join_key());
+    for (const auto& own : inside_->own_addresses)
+        out.push_back("http://" + own + ":" + std::to_string(inside_->port) + "/?join=" + inside_->door->join_key());
     return out;
 }
 

@@ -49,7 +49,8 @@ std::optional<std::string> next_form_of_set(const JsonValue& form, const std::ve
         if (name == seats_key) {
             // Written out in full, as the form's own item changes on the way.
             std::string full;
-            for (const SetSeat& one : order) full += (full.empty() ? "" : ", ") + (one.item.empty() ? one.seat : one.item + " / " + one.seat);
+            for (const SetSeat& one : order)
+                full += (full.empty() ? "" : ", ") + (one.item.empty() ? one.seat : one.item + " / " + one.seat);
             json.put(name, full);
         } else {
             json.put(name, name == "access" && value.text() == "past-spacer" ? std::string("unknown") : value.text());

@@ -57,7 +57,12 @@ void put_channels(JsonWriter& json, const Snapshot& now, const SetUp& set_up) {
 void put_warnings(JsonWriter& json, const std::vector<Warning>& warnings) {
     json.key("warnings").array();
     for (const Warning& w : warnings) {
-        json.object().put("id", w.rule).put("call", call_id(w.call)).put("t_s", seconds(w.at)).put("turns", w.turns).put("force_N", w.force_N);
+        json.object()
+            .put("id", w.rule)
+            .put("call", call_id(w.call))
+            .put("t_s", seconds(w.at))
+            .put("turns", w.turns)
+            .put("force_N", w.force_N);
         json.put("says", w.says).put("hands", w.hands).key("inspect").array();
         for (const auto what : w.inspect) json.text(what);
         json.end().end();
@@ -80,7 +85,12 @@ std::string_view stage_name(live::Stage stage) {
 
 std::string job_json(const SetUp& s, const std::string& job_id) {
     JsonWriter json;
-    json.object().put("id", job_id).put("work", work_name(s.work)).put("access", access_name(s.access)).put("item", s.item).put("seat", s.seat);
+    json.object()
+        .put("id", job_id)
+        .put("work", work_name(s.work))
+        .put("access", access_name(s.access))
+        .put("item", s.item)
+        .put("seat", s.seat);
     json.put("set", s.set).put("who", s.who).put("designation", s.designation).put("rig", s.rig).put("practice", s.practice);
     json.put("half_turn", s.half_turn).put("fastest_turns_per_s", s.fastest_turns_per_s).put("force_limit_N", s.force_limit_N);
     json.put("stiffness_measured", s.stiffness_measured);

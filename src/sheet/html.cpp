@@ -93,7 +93,8 @@ public:
 
 private:
     void element(const char* name, const std::string& text, const char* kind = nullptr) {
-        out_ += std::string("<") + name + (kind ? std::string(" class=\"") + kind + "\"" : std::string()) + ">" + html_text(text) + "</" + name + ">\n";
+        out_ += std::string("<") + name + (kind ? std::string(" class=\"") + kind + "\"" : std::string()) + ">" +
+                html_text(text) + "</" + name + ">\n";
     }
 
     void add(const Heading& heading) { element(heading.part ? "h2" : "h3", heading.text); }
@@ -114,7 +115,8 @@ private:
     }
 
     void add(const Table& table) {
-        const bool head = std::any_of(table.columns.begin(), table.columns.end(), [](const Column& column) { return !column.title.empty(); });
+        const bool head =
+            std::any_of(table.columns.begin(), table.columns.end(), [](const Column& column) { return !column.title.empty(); });
         out_ += "<div class=\"wide\"><table>\n";
         if (head) {
             out_ += "<thead><tr>";
@@ -145,14 +147,16 @@ private:
     }
 
     void add(const Photo& photo) {
-        out_ += "<figure><img alt=\"" + html_text(photo.caption) + "\" src=\"data:" + html_text(photo.media_type) + ";base64," + to_base64(photo.bytes) + "\">";
+        out_ += "<figure><img alt=\"" + html_text(photo.caption) + "\" src=\"data:" + html_text(photo.media_type) + ";base64," +
+                to_base64(photo.bytes) + "\">";
         element("figcaption", photo.caption);
         out_ += "</figure>\n";
     }
 
     void add(const Beside& beside) {
         const auto share = [](double of) { return "minmax(0," + number_text(of) + "fr)"; };
-        out_ += "<div class=\"beside\" style=\"--left:" + share(beside.left_share) + ";--right:" + share(1 - beside.left_share) + "\">\n<div>\n";
+        out_ += "<div class=\"beside\" style=\"--left:" + share(beside.left_share) + ";--right:" + share(1 - beside.left_share) +
+                "\">\n<div>\n";
         all(beside.left);
         out_ += "</div>\n<div>\n";
         all(beside.right);
@@ -190,8 +194,8 @@ std::string document_html(const Document& document, const SvgOf& svg_of) {
         "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
         "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'; img-src data:\">\n"
         "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>";
-    html += html_text(document.title) + "</title>\n<style>" + std::string(style) + page_rule(document.paper) + "</style>\n</head>\n<body>\n<header><h1>" +
-            html_text(document.title) + "</h1>";
+    html += html_text(document.title) + "</title>\n<style>" + std::string(style) + page_rule(document.paper) +
+            "</style>\n</head>\n<body>\n<header><h1>" + html_text(document.title) + "</h1>";
     if (!document.subtitle.empty()) html += "<p>" + html_text(document.subtitle) + "</p>";
     html += "</header>\n<main>\n" + writer.take() + "</main>\n";
     if (!document.foot.empty()) html += "<footer>" + html_text(document.foot) + "</footer>\n";

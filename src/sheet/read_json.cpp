@@ -14,7 +14,8 @@ constexpr double largest = 5000;
 
 double number(const JsonValue& value) {
     const double read = value.number();
-    if (!std::isfinite(read) || std::abs(read) > largest) throw BadInput("a sheet's numbers lie within 5000 either way, but one is " + value.number_as_text());
+    if (!std::isfinite(read) || std::abs(read) > largest)
+        throw BadInput("a sheet's numbers lie within 5000 either way, but one is " + value.number_as_text());
     return read;
 }
 

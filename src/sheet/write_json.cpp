@@ -45,7 +45,10 @@ struct PutShape {
         put(json, "at", words.at);
     }
     void operator()(const Dimension& dimension) const {
-        json.put("shape", "dimension").put("text", dimension.text).put("line_at_mm", dimension.line_at_mm).put("upright", dimension.upright);
+        json.put("shape", "dimension")
+            .put("text", dimension.text)
+            .put("line_at_mm", dimension.line_at_mm)
+            .put("upright", dimension.upright);
         put(json, "from", dimension.from);
         put(json, "to", dimension.to);
     }

@@ -228,8 +228,10 @@ namespace {
 
 // A cell that swings by 0.05 % of the force per mm, highest at 90 degrees, and reads 0.1 % high beside its axis.
 std::string beside_the_axis() {
-    std::string text = "# resolution_N = 0.5\n# half_width = 0.1\n# reach_mm = 12\n# allowed_percent = 1\nindicated_N,reference_N,offset_mm,angle_deg\n"
-                       "2001,2000,0,0\n2000.5,2000,0,0\n";
+    std::string text =
+        "# resolution_N = 0.5\n# half_width = 0.1\n# reach_mm = 12\n# allowed_percent = "
+        "1\nindicated_N,reference_N,offset_mm,angle_deg\n"
+        "2001,2000,0,0\n2000.5,2000,0,0\n";
     for (int round = 0; round < 2; ++round) {
         for (const int deg : {0, 90, 180, 270}) {
             const double swing = 20 * 0.05 * 16 * std::sin(deg * 3.14159265358979 / 180) + 0.5 * round;
@@ -265,7 +267,9 @@ TEST_CASE("stray loads run on typed readings, are kept, and go into the statemen
     const std::string push = bench.file("s.csv", "indicated_N,reference_N,side_N,angle_deg\n3000,3000,0,0\n3000.1,3000,0,0\n3000,3000,0,0\n"
                                                  "3002,3000,200,0\n3000,3000,200,90\n2998,3000,200,180\n3000,3000,200,270\n3002.1,3000,200,0\n");
     CHECK(number(bench.run("calibrate side-load " + push + keep).json().at("N_per_N")) == Approx(0.01).epsilon(0.02));
-    const std::string twist = bench.file("t.csv", "indicated_N,reference_N,torque_Nm\n3000,3000,0\n3000.1,3000,0\n3000,3000,0\n3006,3000,3\n2994,3000,-3\n3006,3000,3\n");
+    const std::string twist = bench.file(
+        "t.csv",
+        "indicated_N,reference_N,torque_Nm\n3000,3000,0\n3000.1,3000,0\n3000,3000,0\n3006,3000,3\n2994,3000,-3\n3006,3000,3\n");
     CHECK(number(bench.run("calibrate torsion " + twist + keep).json().at("N_per_Nm")) == Approx(2).epsilon(0.02));
     // Together with a force certificate: each share of the force is a part of what the force is worth.
     std::string force = "# capacity_N = 5000\n# resolution = 1\nindicated,reference_N\n";
@@ -288,13 +292,18 @@ TEST_CASE("a rig's channel that names an eccentric-load certificate gets it, and
                                .as_string());
     };
     const auto rig = [&](const std::string& id, const std::string& more = "") {
-        return bench.file("rig.toml", "name = \"bench\"\n[[port]]\nname = \"force\"\nformat = \"hdr-comma\"\n[[channel]]\nport = \"force\"\nmeasures = \"force\"\n"
-                                      "calibration = [0, 1]\neccentric_calibration = \"" + id + "\"\n" + more);
+        return bench.file("rig.toml",
+                          "name = \"bench\"\n[[port]]\nname = \"force\"\nformat = \"hdr-comma\"\n[[channel]]\nport = "
+                          "\"force\"\nmeasures = \"force\"\n"
+                          "calibration = [0, 1]\neccentric_calibration = \"" +
+                              id + "\"\n" + more);
     };
     const std::string job = bench.file("job.toml", bench.run("example job").out);
     std::string log = "t_s,force_N,turns\n";
     for (int i = 0; i < 60; ++i) log += std::to_string(i / 10.0) + "," + std::to_string(i) + "," + std::to_string(i / 100.0) + "\n";
-    const auto judge = [&](const std::string& rig_file) { return bench.run("judge " + bench.file("log.csv", log) + " --job " + job + " --rig " + rig_file + store); };
+    const auto judge = [&](const std::string& rig_file) {
+        return bench.run("judge " + bench.file("log.csv", log) + " --job " + job + " --rig " + rig_file + store);
+    };
     const std::string good = kept(""), old = kept(" --date 2020-01-01");
     // The job ended before release, so look closer; the certificate has nothing to say about that.
     const Ran valid = judge(rig(good));
@@ -321,14 +330,17 @@ TEST_CASE("odd tables are refused in words, not passed over") {
     says("line", "x,y # mm\n1,2\n2,3\n", "the column y is missing; add it");
     says("line", "x,y\n1e-300,1\n2,3\n3,4\n", "which no instrument reads");
     says("line", "x,y,u_y\n1,2,1e-20\n2,3,1e20\n3,4,1e20\n", "their u_y too far apart");
-    const std::string head = "# capacity_reading = 2.0\n# zero_before = 0\n# zero_after = 0\n# degree = 1\n", columns = "force_N,X1,X2,X3,X4d,X5,X6d\n";
+    const std::string head = "# capacity_reading = 2.0\n# zero_before = 0\n# zero_after = 0\n# degree = 1\n",
+                      columns = "force_N,X1,X2,X3,X4d,X5,X6d\n";
     const std::string rows = "500,0.5,0.5,0.5,0.5,0.5,0.5\n1000,1,1,1,1,1,1\n2000,2,2,2,2,2,2.001\n";
     CHECK(bench.run("calibrate class376 " + bench.file("odd.csv", head + columns + rows)).status == 0);
-    says("class376", "# capacity_reading = 0.2\n# zero_before = 0\n# zero_after = 0\n# degree = 1\n" + columns + rows, "lies above # capacity_reading");
+    says("class376", "# capacity_reading = 0.2\n# zero_before = 0\n# zero_after = 0\n# degree = 1\n" + columns + rows,
+         "lies above # capacity_reading");
     says("class376", "# capacity_reading = -2\n# zero_before = 0\n# zero_after = 0\n# degree = 1\n" + columns + rows, "has not the sign");
     says("class376", head + "force_N,X1,X2,X3,X4d,X5\n1,1,1,1,1,1\n", "the column X6d is missing; add it");
     says("class376", head + "force_N,X1,X2,X3,X4d,X5,X6d,xa\n1,1,1,1,1,1,1,1\n", "\"xa\" looks like Xa");
-    says("class376", "# capacity_reading = 2.0\n# zero_before = 0\n# zero_after = 0\n# Degree = 1\n" + columns + rows, "# Degree looks like # degree");
+    says("class376", "# capacity_reading = 2.0\n# zero_before = 0\n# zero_after = 0\n# Degree = 1\n" + columns + rows,
+         "# Degree looks like # degree");
     const std::string input = "[[input]]\nname = \"a\"\nvalue = 2\nu = 0.1\n";
     const auto with = [&](const std::string& from, const std::string& to) {
         std::string text = input;
@@ -339,10 +351,15 @@ TEST_CASE("odd tables are refused in words, not passed over") {
     says("budget", "model = \"ln(a)\"\n" + input, "log(x) is the natural logarithm");
     says("budget", "model = \"a\"\n" + with("\"a\"", "\"\""), "input.name must be a letter");
     says("budget", "model = \"a\"\n" + with("\"a\"", "\"1a\""), "input.name must be a letter");
-    const auto dof = bench.run("calibrate budget --json --trials 10000 " + bench.file("b.toml", "model = \"a\"\n" + input + "dof = inf\n")).json();
+    const auto dof =
+        bench.run("calibrate budget --json --trials 10000 " + bench.file("b.toml", "model = \"a\"\n" + input + "dof = inf\n"))
+            .json();
     CHECK(dof.at("dof_eff").is_null());
     CHECK(number(dof.at("k")) == Approx(1.959963984540054));
-    const auto tiny = bench.run("calibrate budget --json --trials 10000 " + bench.file("b.toml", "model = \"a\"\n[[input]]\nname = \"a\"\nvalue = 1e-200\nu = 1e-201\n")).json();
+    const auto tiny = bench
+                          .run("calibrate budget --json --trials 10000 " +
+                               bench.file("b.toml", "model = \"a\"\n[[input]]\nname = \"a\"\nvalue = 1e-200\nu = 1e-201\n"))
+                          .json();
     CHECK(number(tiny.at("u")) == Approx(1e-201));
     // Readings without scatter: both ends of the interval are there.
     const auto line = bench.run("calibrate line --json --inverse 5 " + bench.file("l.csv", "x,y\n1,2\n2,4\n3,6\n4,8\n")).json();

@@ -242,11 +242,13 @@ TEST_CASE("a rig whose bridge board counts gets newtons from its certificate") {
 
 namespace {
 
-std::string rig_of(const std::string& ports) { return "name = \"bench\"\n[screw]\nthread = \"M8\"\n[press]\nforce_limit_N = 5000\n" + ports; }
+std::string rig_of(const std::string& ports) {
+    return "name = \"bench\"\n[screw]\nthread = \"M8\"\n[press]\nforce_limit_N = 5000\n" + ports;
+}
 
 std::string port_of(const std::string& name, const PseudoTerminal& terminal, const std::string& format, const std::string& measures) {
-    return "[[port]]\nname = \"" + name + "\"\ndevice = \"" + terminal.device() + "\"\nformat = \"" + format + "\"\n[[channel]]\nport = \"" + name + "\"\nmeasures = \"" +
-           measures + "\"\n";
+    return "[[port]]\nname = \"" + name + "\"\ndevice = \"" + terminal.device() + "\"\nformat = \"" + format +
+           "\"\n[[channel]]\nport = \"" + name + "\"\nmeasures = \"" + measures + "\"\n";
 }
 
 }  // namespace
@@ -257,7 +259,8 @@ TEST_CASE("a guided eccentric-load series, from questions to the cell's swing") 
     const std::string rig = bench.file("rig.toml", rig_of(port_of("force", cell, "hdr-comma", "force")));
     const std::string other = bench.file("ref.toml", rig_of(port_of("reference", reference, "hdr-comma", "force")));
     const std::string out = (bench.folder / "e.csv").string();
-    Child child({"calibrate", "series", "eccentric", "--rig", rig, "--reference-rig", other, "--out", out, "--capacity", "3000", "--amount", "12", "--runs", "1", "--steady", "0.2"});
+    Child child({"calibrate", "series", "eccentric", "--rig", rig, "--reference-rig", other, "--out", out, "--capacity", "3000",
+                 "--amount", "12", "--runs", "1", "--steady", "0.2"});
     double force_N = 0, angle = -1;
     std::string said, question;
     const auto end = std::chrono::steady_clock::now() + std::chrono::seconds(30);
@@ -274,7 +277,8 @@ TEST_CASE("a guided eccentric-load series, from questions to the cell's swing") 
         question.clear();
         force_N = line.find("loose") != std::string::npos ? 0 : 3000;
         if (line.find("on the axis") != std::string::npos) angle = -1;
-        if (const auto at = line.find(", at "); at != std::string::npos) angle = halfturn::parse_number(line.substr(at + 5, line.find(" degrees") - at - 5)).value_or(-1);
+        if (const auto at = line.find(", at "); at != std::string::npos)
+            angle = halfturn::parse_number(line.substr(at + 5, line.find(" degrees") - at - 5)).value_or(-1);
         child.type("\n");
     }
     INFO(said);
@@ -290,7 +294,8 @@ TEST_CASE("a guided eccentric-load series, from questions to the cell's swing") 
 TEST_CASE("a guided lag series says now, and finds how late the caliper is") {
     const Bench bench;
     PseudoTerminal force, travel;
-    const std::string rig = bench.file("rig.toml", rig_of(port_of("force", force, "hdr-comma", "force") + port_of("caliper", travel, "value-unit", "screw-travel")));
+    const std::string rig = bench.file("rig.toml", rig_of(port_of("force", force, "hdr-comma", "force") +
+                                                          port_of("caliper", travel, "value-unit", "screw-travel")));
     const std::string out = (bench.folder / "lag.csv").string();
     Child child({"calibrate", "series", "lag", "--rig", rig, "--out", out, "--capacity", "4000", "--jerks", "2", "--steady", "0.5"});
     using Clock = std::chrono::steady_clock;

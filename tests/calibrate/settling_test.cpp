@@ -40,7 +40,8 @@ TEST_CASE("at rest: rate, noise, least count") {
 
 TEST_CASE("one quick step: the rise of the instrument's own filter; noise without the step") {
     // A first-order filter of 50 ms: 10 to 90 % takes 2.197 time constants (ln 9).
-    const auto s = settle(readings(400, 0.0125, 0.4, 5, [](double t) { return t < 2.5 ? 10 : 10 + 500 * (1 - std::exp(-(t - 2.5) / 0.05)); }));
+    const auto s = settle(
+        readings(400, 0.0125, 0.4, 5, [](double t) { return t < 2.5 ? 10 : 10 + 500 * (1 - std::exp(-(t - 2.5) / 0.05)); }));
     REQUIRE(s.step);
     CHECK(s.step->t90_s - s.step->t10_s == Approx(0.05 * std::log(9.0)).epsilon(0.06));
     CHECK(s.noise_sd == Approx(0.4).epsilon(0.15));

@@ -13,7 +13,9 @@ using namespace halfturn::calibrate;
 
 namespace {
 
-StrayResult worked_out(Stray stray, const std::string& csv) { return calibrate_stray(read_stray_test(stray, CsvReadings::from_text(csv, "t.csv"))); }
+StrayResult worked_out(Stray stray, const std::string& csv) {
+    return calibrate_stray(read_stray_test(stray, CsvReadings::from_text(csv, "t.csv")));
+}
 
 double cosine(double deg) { return std::cos(deg * std::numbers::pi / 180); }
 
@@ -86,7 +88,9 @@ TEST_CASE("equally spaced angles give the harmonic of any textbook: 2/n |sum y e
             for (int i = 0; i < n; ++i) {
                 const double deg = 360.0 * i / n;
                 // Also twice and three times round, which the first harmonic must not take up (but for n = 3, 4, where it can't be told).
-                const double deviation = std::round(10 * (9 * cosine(deg - 70) + 2 + (n > 4 ? 3 * cosine(2 * deg) : 0) + 0.3 * ((i * 7 + round * 3) % 5))) / 10;
+                const double deviation = std::round(10 * (9 * cosine(deg - 70) + 2 + (n > 4 ? 3 * cosine(2 * deg) : 0) +
+                                                          0.3 * ((i * 7 + round * 3) % 5))) /
+                                         10;
                 csv += std::to_string(2000 + deviation) + ",2000,15," + std::to_string(deg) + "\n";
                 real += deviation * cosine(deg) / n, imaginary += deviation * cosine(deg - 90) / n, sum += deviation;
             }
@@ -110,7 +114,8 @@ TEST_CASE("what a job has to reckon with goes by its own amount, and is judged b
     const std::string readings = head +
                                  "2000,2000,0,0\n2000.1,2000,0,0\n2020,2000,20,0\n2002,2000,20,90\n1984,2000,20,180\n2002,2000,20,270\n"
                                  "2000,2000,0,0\n2020.1,2000,20,0\n2001.9,2000,20,90\n1984.1,2000,20,180\n2002,2000,20,270\n1999.9,2000,0,0\n";
-    const auto r = worked_out(Stray::eccentric, "# reach_mm = 10\n# allowed_percent = 0.6\n# resolution_N = 0.1\n# half_width = 0.5\n" + readings);
+    const auto r = worked_out(Stray::eccentric,
+                              "# reach_mm = 10\n# allowed_percent = 0.6\n# resolution_N = 0.1\n# half_width = 0.5\n" + readings);
     CHECK(r.per_unit == Approx(0.045).epsilon(0.002));
     CHECK(r.swing_percent == Approx(0.45).epsilon(0.002));
     CHECK(r.whole_percent >= r.swing_percent);

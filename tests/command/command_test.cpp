@@ -80,7 +80,8 @@ TEST_CASE("every command has help and refuses an option it does not know") {
     const Bench bench;
     const std::string help = bench.run("--help").out;
     const auto names = commands_in(help);
-    for (const char* name : {"example", "expect", "watch", "judge", "review", "rejudge", "verify", "decode", "fit", "tables", "calibrate", "export"}) {
+    for (const char* name : {"example", "expect", "watch", "judge", "review", "rejudge", "verify", "decode", "fit", "tables",
+                             "calibrate", "export"}) {
         CAPTURE(name);
         CHECK(std::find(names.begin(), names.end(), name) != names.end());
     }

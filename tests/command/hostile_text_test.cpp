@@ -70,7 +70,8 @@ mode_t rights(const std::filesystem::path& path) {
 
 TEST_CASE("hostile words in every field are kept as words") {
     const Bench bench;
-    const std::string store = (bench.folder / "bench.db").string(), photo = bench.file("'; DROP TABLE photos;--.jpg", "\xFF\xD8\xFF picture");
+    const std::string store = (bench.folder / "bench.db").string(),
+                      photo = bench.file("'; DROP TABLE photos;--.jpg", "\xFF\xD8\xFF picture");
     const std::string readings = bench.file("class.csv",
                                             "# capacity_N = 5000\n# resolution_N = 1\n# zero_N = 4\nseries,direction,indicated_N,reference_N\n"
                                             "1,up,1000,1004\n2,up,1000,998\n3,up,1000,1001\n");
@@ -93,7 +94,8 @@ TEST_CASE("hostile words in every field are kept as words") {
         ++number;
         const std::string id = std::to_string(number);
         const auto before = files_in(bench.folder);
-        const auto judged = run(bench, {"judge", jobs + "clean-force-only-50hz.csv", "--job", job, "--rig", jobs + "castor.rig.toml", "--keep", "--store", store});
+        const auto judged = run(bench, {"judge", jobs + "clean-force-only-50hz.csv", "--job", job, "--rig",
+                                        jobs + "castor.rig.toml", "--keep", "--store", store});
         CAPTURE(judged.out);
         REQUIRE(judged.status != 1);
         REQUIRE(judged.status != 2);
@@ -103,8 +105,8 @@ TEST_CASE("hostile words in every field are kept as words") {
             {"note", id, "--who=" + text, "--", text},
             {"inspect", id, "--who=" + text, "--gauge=" + text, "--text=" + text, "--bore-mm=28", "--photo", photo},
             {"sign-off", id, "--who=" + text, "--", text},
-            {"calibrate", "class7500", readings, "--keep", "--who=" + text, "--for-rig=" + text, "--channel=" + text, "--serial=" + text + id,
-             "--configuration=" + text, "--reference=" + text, "--reference-certificate=" + text}};
+            {"calibrate", "class7500", readings, "--keep", "--who=" + text, "--for-rig=" + text, "--channel=" + text,
+             "--serial=" + text + id, "--configuration=" + text, "--reference=" + text, "--reference-certificate=" + text}};
         for (auto entry : entries) {
             entry.insert(entry.begin() + (entry[0] == "calibrate" ? 2 : 1), {"--store", store});
             const auto kept = run(bench, entry);
@@ -112,9 +114,12 @@ TEST_CASE("hostile words in every field are kept as words") {
             CHECK(kept.status == 0);
             check_calm(kept.out);
         }
-        for (const std::vector<std::string>& shown : {std::vector<std::string>{"review", "--store", store}, {"review", id, "--store", store},
-                                                      {"review", "--item=" + text, "--seat=" + text, "--set=" + text, "--store", store},
-                                                      {"calibrate", "certificates", "--store", store}, {"verify", "--store", store}}) {
+        for (const std::vector<std::string>& shown :
+             {std::vector<std::string>{"review", "--store", store},
+              {"review", id, "--store", store},
+              {"review", "--item=" + text, "--seat=" + text, "--set=" + text, "--store", store},
+              {"calibrate", "certificates", "--store", store},
+              {"verify", "--store", store}}) {
             const auto seen = run(bench, shown);
             CAPTURE(shown[0], seen.out);
             CHECK(seen.status != 1);
@@ -141,11 +146,13 @@ TEST_CASE("hostile words in every field are kept as words") {
 
 TEST_CASE("a store's name is a file's name, whatever SQLite or a shell would make of it") {
     const Bench bench;
-    for (const std::string name : {"a'b\"c;.db", "x?mode=memory&cache=shared", "file:y.db?mode=memory", ":memory:", "two words.db", "%41#.db",
-                                   "$(touch owned).db", "*.db", "-dash.db", "new\nline.db"}) {
+    for (const std::string name : {"a'b\"c;.db", "x?mode=memory&cache=shared", "file:y.db?mode=memory", ":memory:",
+                                   "two words.db", "%41#.db", "$(touch owned).db", "*.db", "-dash.db", "new\nline.db"}) {
         CAPTURE(name);
-        const auto kept = run(bench, {"judge", jobs + "clean-force-only-50hz.csv", "--job", jobs + "castor-out.job.toml", "--rig", jobs + "castor.rig.toml",
-                                      "--keep", "--store=" + name}, bench.folder);
+        const auto kept = run(bench,
+                              {"judge", jobs + "clean-force-only-50hz.csv", "--job", jobs + "castor-out.job.toml", "--rig",
+                               jobs + "castor.rig.toml", "--keep", "--store=" + name},
+                              bench.folder);
         CAPTURE(kept.out);
         CHECK(kept.status != 1);
         CHECK(kept.status != 2);
@@ -166,7 +173,8 @@ TEST_CASE("what is recorded is private to the user, even where new files usually
         ~Mask() { ::umask(was); }
     } mask;
     const auto home = bench.folder / "data";
-    const std::string job = bench.file("job.toml", bench.run("example job").out), rig = bench.file("rig.toml", bench.run("example rig").out);
+    const std::string job = bench.file("job.toml", bench.run("example job").out),
+                      rig = bench.file("rig.toml", bench.run("example rig").out);
     ::setenv("XDG_DATA_HOME", home.c_str(), 1);
     {
         Started watch({"watch", job, "--rig", rig, "--practice", "clean"}, bench.folder / "streams");

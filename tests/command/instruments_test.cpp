@@ -21,7 +21,8 @@ namespace {
 // An instrument that says the line every 10 ms, or when it is asked, and keeps what it was asked.
 class Talker {
 public:
-    Talker(std::string line, std::string answers_to) : line_(std::move(line)), answers_to_(std::move(answers_to)), thread_([this] { talk(); }) {}
+    Talker(std::string line, std::string answers_to)
+        : line_(std::move(line)), answers_to_(std::move(answers_to)), thread_([this] { talk(); }) {}
     ~Talker() {
         done_ = true;
         thread_.join();
@@ -112,7 +113,8 @@ TEST_CASE("Ctrl-C ends listening with its summary") {
         std::this_thread::sleep_for(std::chrono::milliseconds(400));
         [[maybe_unused]] const int status = std::system(("kill -INT $(cat '" + pid + "')").c_str());
     });
-    const std::string command = "sh -c 'echo $$ >\"" + pid + "\"; exec \"" HALFTURN_BUILD_DIR "/halfturn\" instruments listen " + talker.device() + " --json'";
+    const std::string command = "sh -c 'echo $$ >\"" + pid + "\"; exec \"" HALFTURN_BUILD_DIR "/halfturn\" instruments listen " +
+                                talker.device() + " --json'";
     FILE* pipe = ::popen(command.c_str(), "r");
     REQUIRE(pipe);
     std::string out;
@@ -128,11 +130,16 @@ TEST_CASE("Ctrl-C ends listening with its summary") {
 TEST_CASE("what is saved is read back as it was chosen") {
     const Bench bench;
     const std::string rig = (bench.folder / "rig.toml").string();
-    const Ran force = bench.run("instruments save /no/such/port --format counts-csv --set fields=us,raw --baud 57600 --measures force --unit counts "
-                                "--calibration -12.5 0.001 --capacity 5000 --readings-per-s 80 --lag 0.06 --to '" + rig + "'");
+    const Ran force = bench.run(
+        "instruments save /no/such/port --format counts-csv --set fields=us,raw --baud 57600 --measures force --unit counts "
+        "--calibration -12.5 0.001 --capacity 5000 --readings-per-s 80 --lag 0.06 --to '" +
+        rig + "'");
     CAPTURE(force.out);
     CHECK(force.status == 0);
-    const Ran travel = bench.run("instruments save /no/other/port --format sign-cr --set unit=mm --bits 8 --parity none --rts true --measures screw-travel --sign -1 --to '" + rig + "'");
+    const Ran travel = bench.run(
+        "instruments save /no/other/port --format sign-cr --set unit=mm --bits 8 --parity none --rts true --measures "
+        "screw-travel --sign -1 --to '" +
+        rig + "'");
     CAPTURE(travel.out);
     CHECK(travel.status == 0);
     const RigFile read = read_rig_file(rig);

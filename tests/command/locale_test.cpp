@@ -117,14 +117,18 @@ TEST_CASE("a comma locale in this process changes nothing that the rooms read or
 TEST_CASE("a comma locale in the environment changes no program's output") {
     const Bench bench;
     const CommaLocale locale(bench);
-    const std::string job = "'" + bench.file("job.toml", bench.run("example job").out) + "'", rig = "'" + bench.file("rig.toml", bench.run("example rig").out) + "'",
+    const std::string job = "'" + bench.file("job.toml", bench.run("example job").out) + "'",
+                      rig = "'" + bench.file("rig.toml", bench.run("example rig").out) + "'",
                       inventory = "'" + bench.file("inventory.toml", bench.run("example inventory").out) + "'",
                       log = "'" HALFTURN_TESTS_DIR "/jobs/clean-straight-100hz.csv'",
-                      of_log = " --job '" HALFTURN_TESTS_DIR "/jobs/castor-out.job.toml' --rig '" HALFTURN_TESTS_DIR "/jobs/castor.rig.toml'",
+                      of_log = " --job '" HALFTURN_TESTS_DIR "/jobs/castor-out.job.toml' --rig '" HALFTURN_TESTS_DIR
+                               "/jobs/castor.rig.toml'",
                       store = " --store '" + (bench.folder / "bench.db").string() + "'",
                       line = bench.file("line.csv", "x,y,u_y\n1,3.3,0.5\n2,5.6,0.5\n3,7.1,0.5\n4,9.3,0.5\n"),
-                      force = bench.file("force.csv", "# capacity_N = 5000\n# resolution_N = 1.5\n# zero_N = 4.25\nseries,direction,indicated_N,reference_N\n"
-                                                      "1,up,1000,1004.5\n2,up,1000,998.5\n3,up,1000,1001.5\n");
+                      force = bench.file(
+                          "force.csv",
+                          "# capacity_N = 5000\n# resolution_N = 1.5\n# zero_N = 4.25\nseries,direction,indicated_N,reference_N\n"
+                          "1,up,1000,1004.5\n2,up,1000,998.5\n3,up,1000,1001.5\n");
     REQUIRE(bench.run("judge " + log + of_log + " --keep" + store).status < 40);
     const std::string commands[] = {
         "expect " + job + " --rig " + rig, "expect " + job + " --rig " + rig + " --json",

@@ -83,7 +83,8 @@ TEST_CASE("every number of up to eight figures is read as the strict way reads i
         };
         const std::string before(static_cast<std::size_t>(below(9)), ' '), first = figures(), second = figures();
         const auto read = after(before + first + " N\r", first, before + second + " N\r");
-        const bool only_zeros_or_nines = second.find_first_not_of("0.") == std::string::npos || second.find_first_not_of("9.") == std::string::npos;
+        const bool only_zeros_or_nines =
+            second.find_first_not_of("0.") == std::string::npos || second.find_first_not_of("9.") == std::string::npos;
         const bool from_such = first.find_first_not_of("0.") == std::string::npos || first.find_first_not_of("9.") == std::string::npos;
         INFO(first << " then " << second);
         if (only_zeros_or_nines || from_such) REQUIRE_FALSE(read);

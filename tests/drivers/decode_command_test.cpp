@@ -75,7 +75,10 @@ TEST_CASE("what decode can't use ends in a message and status 2") {
 TEST_CASE("options of the contracts that a format has no use for do not disturb a capture") {
     const Bench bench;
     bench.file("context.bin", "12.34 mm\r\n");
-    const Ran ran = bench.run("decode " + bench.file("context.json", "{\"driver\":\"value-unit\",\"options\":{\"unit\":\"mm\",\"poll\":\"?\\\\r\",\"width_bits\":16}}"));
+    const Ran ran =
+        bench.run("decode " +
+                  bench.file("context.json",
+                             "{\"driver\":\"value-unit\",\"options\":{\"unit\":\"mm\",\"poll\":\"?\\\\r\",\"width_bits\":16}}"));
     CHECK(ran.status == 0);
     CHECK(ran.out == "{\"t\":\"reading\",\"value\":\"12.34\",\"unit\":\"mm\",\"q\":\"length\"}\n");
 }

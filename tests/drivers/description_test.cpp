@@ -59,7 +59,9 @@ TEST_CASE("a wrong description is refused by line and key") {
         {head + "[modbus]\nregisters = 2\n[[value]]\nregister = 1\ntype = \"int32\"\norder = \"abcd\"", "register"},
         {head + "[modbus]\nregisters = 2\n[[value]]\nregister = 0\ntype = \"int32\"", "order"},
         {head + "[modbus]\nregisters = 2\n[[value]]\nregister = 0\ntype = \"int8\"", "type"},
-        {head + "[modbus]\nregisters = 2\n[[value]]\nregister = 0\ntype = \"int16\"\n[[status]]\nregister = 2\nmeans = \"overload\"", "register"},
+        {head +
+             "[modbus]\nregisters = 2\n[[value]]\nregister = 0\ntype = \"int16\"\n[[status]]\nregister = 2\nmeans = \"overload\"",
+         "register"},
     };
     for (const auto& [toml, word] : cases) {
         const std::string why = refusal(toml);
@@ -71,8 +73,10 @@ TEST_CASE("a wrong description is refused by line and key") {
 
 TEST_CASE("a job keeps the description itself, not the path to it") {
     const std::filesystem::path path = std::filesystem::temp_directory_path() / "halfturn_description_test.toml";
-    const std::string text = head + "unit = \"N\"\nsilence_s = 3\n[serial]\nbaud = 2400\nbits = 7\nparity = \"even\"\n[poll]\nsend = \"Q\\r\"\n"
-                                    "[[form]]\npattern = \"F={value}\"\n";
+    const std::string text =
+        head +
+        "unit = \"N\"\nsilence_s = 3\n[serial]\nbaud = 2400\nbits = 7\nparity = \"even\"\n[poll]\nsend = \"Q\\r\"\n"
+        "[[form]]\npattern = \"F={value}\"\n";
     std::ofstream(path) << text;
     const Format& format = *find_format("described");
     const Settings kept = frozen(format, {{"file", path.string()}, {"unit", "kgf"}});

@@ -30,8 +30,9 @@ TEST_CASE("the right format ranks first over every capture, or ties with those t
         const auto fits = rank_formats(capture.bytes);
         std::string order;
         for (const Fit& fit : fits)
-            order += "\n  " + std::string(fit.format->id) + " " + std::to_string(fit.readings) + " readings " + std::to_string(fit.rejects) +
-                     " rejects, share " + std::to_string(fit.share) + ", " + std::to_string(fit.bits_per_byte) + " bits/byte, " + std::to_string(fit.bits);
+            order += "\n  " + std::string(fit.format->id) + " " + std::to_string(fit.readings) + " readings " +
+                     std::to_string(fit.rejects) + " rejects, share " + std::to_string(fit.share) + ", " +
+                     std::to_string(fit.bits_per_byte) + " bits/byte, " + std::to_string(fit.bits);
         INFO(path.filename().string() << order);
         bool found = false;
         for (const Fit& fit : fits) {

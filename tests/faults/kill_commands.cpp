@@ -155,19 +155,39 @@ std::vector<Command> short_commands(const Files& files) {
     REQUIRE(jsonl.size() > 10'000);
 
     return {
-        {"judge", [&files](const std::string& s, int) -> Words {
+        {"judge",
+         [&files](const std::string& s, int) -> Words {
              return {"judge", files.log, "--job", HALFTURN_TESTS_DIR "/jobs/castor-out.job.toml", "--rig",
                      HALFTURN_TESTS_DIR "/jobs/castor.rig.toml", "--keep", "--store", s};
-         }, [](Store& kept, const std::string& out, const std::string&) {
+         },
+         [](Store& kept, const std::string& out, const std::string&) {
              if (const std::string id = found(out, "Kept as job ([^.]+)"); !id.empty())
                  need(read_judgements(kept, find_job(kept, id).number).size() == 1, "job " + id + " was said to be kept");
          }},
-        {"rejudge", [](const std::string& s, int) -> Words { return {"rejudge", "all", "--store", s}; }, {}},
-        {"review", [](const std::string& s, int) -> Words { return {"review", "1", "--store", s}; }, {}},
-        {"verify", [](const std::string& s, int) -> Words { return {"verify", "--store", s}; }, {}},
-        {"export-csv", [](const std::string& s, int n) -> Words { return {"export", "1", "--csv", file_of(s, n), "--store", s}; }, whole_or_absent(csv)},
-        {"export-jsonl", [](const std::string& s, int n) -> Words { return {"export", "1", "--jsonl", file_of(s, n), "--store", s}; }, whole_or_absent(jsonl)},
-        {"store-copy", [](const std::string& s, int n) -> Words { return {"export", "--store-copy", file_of(s, n), "--store", s}; },
+        {"rejudge",
+         [](const std::string& s, int) -> Words {
+             return {"rejudge", "all", "--store", s};
+         },
+         {}},
+        {"review",
+         [](const std::string& s, int) -> Words {
+             return {"review", "1", "--store", s};
+         },
+         {}},
+        {"verify",
+         [](const std::string& s, int) -> Words {
+             return {"verify", "--store", s};
+         },
+         {}},
+        {"export-csv", [](const std::string& s, int n) -> Words { return {"export", "1", "--csv", file_of(s, n), "--store", s}; },
+         whole_or_absent(csv)},
+        {"export-jsonl",
+         [](const std::string& s, int n) -> Words { return {"export", "1", "--jsonl", file_of(s, n), "--store", s}; },
+         whole_or_absent(jsonl)},
+        {"store-copy",
+         [](const std::string& s, int n) -> Words {
+             return {"export", "--store-copy", file_of(s, n), "--store", s};
+         },
          [](Store& kept, const std::string& out, const std::string& file) {
              const bool there = std::filesystem::exists(file);
              need(there || out.find("written to") == std::string::npos, file + " was said to be written");
@@ -176,22 +196,34 @@ std::vector<Command> short_commands(const Files& files) {
              const Verification verified = verify(copy);
              need(verified.findings.empty() && verified.head == kept.head(), file + " is not a whole copy");
          }},
-        {"calibrate", [&files](const std::string& s, int n) -> Words {
-             return {"calibrate", "class7500", files.readings, "--keep", "--who", "Ann", "--for-rig", "bench", "--reference", "dead weights",
-                     "--serial", std::to_string(n), "--store", s};
-         }, [](Store& kept, const std::string& out, const std::string&) {
+        {"calibrate",
+         [&files](const std::string& s, int n) -> Words {
+             return {"calibrate", "class7500",   files.readings, "--keep",   "--who",           "Ann",     "--for-rig",
+                     "bench",     "--reference", "dead weights", "--serial", std::to_string(n), "--store", s};
+         },
+         [](Store& kept, const std::string& out, const std::string&) {
              const std::string id = found(out, "Kept as certificate (\\S+)");
              const auto all = read_certificates(kept);
              need(id.empty() || std::any_of(all.begin(), all.end(), [&](const auto& row) { return row.certificate_id == id; }),
                   "certificate " + id + " was said to be kept");
          }},
-        {"inspect", [&files](const std::string& s, int n) -> Words {
-             return {"inspect", "1", "--who", "Ann", "--bore-mm", "27.998", "--gauge", "two-point", "--seen", "clean", "--photo", files.photo, "--text",
-                     std::to_string(n), "--store", s};
-         }, entry},
-        {"note", [](const std::string& s, int n) -> Words { return {"note", "1", "note " + std::to_string(n), "--who", "Ann", "--store", s}; }, entry},
+        {"inspect",
+         [&files](const std::string& s, int n) -> Words {
+             return {"inspect", "1",     "--who",   "Ann",       "--bore-mm", "27.998",          "--gauge", "two-point",
+                     "--seen",  "clean", "--photo", files.photo, "--text",    std::to_string(n), "--store", s};
+         },
+         entry},
+        {"note",
+         [](const std::string& s, int n) -> Words {
+             return {"note", "1", "note " + std::to_string(n), "--who", "Ann", "--store", s};
+         },
+         entry},
         {"sign-off", [](const std::string& s, int) -> Words { return {"sign-off", "1", "--who", "Ann", "--store", s}; }, entry},
-        {"set-aside", [](const std::string& s, int) -> Words { return {"set-aside", "1", "wrong bearing named", "--who", "Ann", "--store", s}; }, entry},
+        {"set-aside",
+         [](const std::string& s, int) -> Words {
+             return {"set-aside", "1", "wrong bearing named", "--who", "Ann", "--store", s};
+         },
+         entry},
     };
 }
 

@@ -45,7 +45,8 @@ counts_per_turn = 1200
 )";
 
 const SetUp& bench() {
-    static const SetUp set_up = curve::freeze(read_job_text(std::string(job_toml), "job"), read_rig_text(std::string(rig_toml), "rig"), 1).set_up;
+    static const SetUp set_up =
+        curve::freeze(read_job_text(std::string(job_toml), "job"), read_rig_text(std::string(rig_toml), "rig"), 1).set_up;
     return set_up;
 }
 

@@ -88,7 +88,8 @@ const std::string& key() {
 
 std::string filled(std::string_view text, std::string_view place, std::string_view with) {
     std::string out(text);
-    for (std::size_t at = out.find(place); at != std::string::npos; at = out.find(place, at + with.size())) out.replace(at, place.size(), with);
+    for (std::size_t at = out.find(place); at != std::string::npos; at = out.find(place, at + with.size()))
+        out.replace(at, place.size(), with);
     return out;
 }
 

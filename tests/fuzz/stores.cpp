@@ -115,8 +115,9 @@ void read_everything(Store& store) {
 void go_on(const std::string& path, const std::string& damaged, bool was_sound) {
     Store store = Store::open(path, Mode::write);
     for (const auto& entry : fs::directory_iterator(fs::path(path).parent_path()))
-        if (const std::string name = entry.path().filename().string();
-            name.find(".damaged-") != std::string::npos && !name.ends_with("-wal") && !name.ends_with("-shm") && read_all(entry.path()) != damaged)
+        if (const std::string name = entry.path().filename().string(); name.find(".damaged-") != std::string::npos &&
+                                                                       !name.ends_with("-wal") && !name.ends_with("-shm") &&
+                                                                       read_all(entry.path()) != damaged)
             broken("a damaged store was moved aside, but not as it was");
     if (store.read_only()) return;
     SetUp set_up;
@@ -127,7 +128,8 @@ void go_on(const std::string& path, const std::string& damaged, bool was_sound) 
     store.add_block(job, block);
     store.end_job(job, "end", {});
     if (was_sound)
-        for (const Finding& finding : verify(store).findings) broken("a sound store went on and then: " + finding.table + " " + finding.says);
+        for (const Finding& finding : verify(store).findings)
+            broken("a sound store went on and then: " + finding.table + " " + finding.says);
 }
 
 }  // namespace
@@ -148,7 +150,8 @@ void try_stores(std::string_view bytes) {
         sound = found.findings.empty();
         if (sound && found.head == kept.head) {
             const auto jobs = list_jobs(store);
-            if (jobs.size() != 1 || events_of(store, jobs[0]) != kept.events) broken("verify found nothing, and the job's events are others");
+            if (jobs.size() != 1 || events_of(store, jobs[0]) != kept.events)
+                broken("verify found nothing, and the job's events are others");
         }
         read_everything(store);
     } catch (const BadInput&) {

@@ -30,7 +30,8 @@ public:
         jpeg.segment(0xC4, bytes({0x10, 1, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0}));
         jpeg.segment(0xDA, bytes({3, 1, 0, 2, 0, 3, 0, 0, 63, 0}));
         for (int y = 0; y < rows * blocks; ++y)
-            for (int x = 0; x < columns * blocks; ++x) jpeg.block(squares[static_cast<std::size_t>(y / blocks)][static_cast<std::size_t>(x / blocks)]);
+            for (int x = 0; x < columns * blocks; ++x)
+                jpeg.block(squares[static_cast<std::size_t>(y / blocks)][static_cast<std::size_t>(x / blocks)]);
         while (jpeg.count_ != 0) jpeg.bit(1);
         return jpeg.out_ + "\xFF\xD9";
     }
@@ -72,14 +73,16 @@ private:
     void block(const Rgb& colour) {
         const auto level = [](double value) { return static_cast<int>(std::lround(value)); };
         const int y = level(0.299 * colour.r + 0.587 * colour.g + 0.114 * colour.b) - 128;
-        const int cb = level(-0.168736 * colour.r - 0.331264 * colour.g + 0.5 * colour.b), cr = level(0.5 * colour.r - 0.418688 * colour.g - 0.081312 * colour.b);
+        const int cb = level(-0.168736 * colour.r - 0.331264 * colour.g + 0.5 * colour.b),
+                  cr = level(0.5 * colour.r - 0.418688 * colour.g - 0.081312 * colour.b);
         const std::array<int, 3> levels = {y, std::min(cb, 127), std::min(cr, 127)};
         for (std::size_t i = 0; i < 3; ++i) {
             const int step = levels[i] - last_[i];
             last_[i] = levels[i];
             int size = 0;
             while (std::abs(step) >> size) ++size;
-            static constexpr std::array<std::pair<int, int>, 10> codes = {{{0, 2}, {2, 3}, {3, 3}, {4, 3}, {5, 3}, {6, 3}, {14, 4}, {30, 5}, {62, 6}, {126, 7}}};
+            static constexpr std::array<std::pair<int, int>, 10> codes = {
+                {{0, 2}, {2, 3}, {3, 3}, {4, 3}, {5, 3}, {6, 3}, {14, 4}, {30, 5}, {62, 6}, {126, 7}}};
             bits(codes[static_cast<std::size_t>(size)].first, codes[static_cast<std::size_t>(size)].second);
             bits(step >= 0 ? step : step + (1 << size) - 1, size);
             bit(0);

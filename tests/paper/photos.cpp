@@ -106,7 +106,8 @@ TEST_CASE("A page made of pixels can't show a JPEG, says so, and shows no black 
 }
 
 TEST_CASE("A photo that is not what it says leaves its caption, and a damaged note of how it lies harms nothing") {
-    for (const std::string& broken : {std::string("no photo"), MadeJpeg::of(corners, 1, 6).substr(0, 30)}) CHECK(coloured(OnPaper(broken).page()).right < 0);
+    for (const std::string& broken : {std::string("no photo"), MadeJpeg::of(corners, 1, 6).substr(0, 30)})
+        CHECK(coloured(OnPaper(broken).page()).right < 0);
     const std::string whole = MadeJpeg::of(corners, 1, 6);
     for (const std::size_t at : {7u, 15u, 21u, 23u, 36u, 42u}) {
         std::string damaged = whole;

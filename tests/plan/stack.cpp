@@ -192,7 +192,8 @@ TEST_CASE("drawing and card come out as files, and a wrong ending is refused") {
 TEST_CASE("the card says what the plan says") {
     const Drawn one = drawn("past a spacer that hardly moves");
     const std::string card = sheet::document_json(set_up_card(one.plan, one.job, one.stack, sheet::Paper::letter));
-    for (const char* words : {"Not this way", "Eye protection", "rated load", "Local rules", "Hands and face", "force expected", "most likely"}) {
+    for (const char* words :
+         {"Not this way", "Eye protection", "rated load", "Local rules", "Hands and face", "force expected", "most likely"}) {
         INFO(words);
         CHECK(card.find(words) != std::string::npos);
     }

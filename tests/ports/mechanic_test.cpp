@@ -25,7 +25,8 @@ namespace halfturn::test {
 namespace {
 
 enum class When { never, before_begin, slack, loading, after_release, sliding, clear };
-constexpr std::array<const char*, 7> when_names = {"never", "before the begin", "in the slack", "while loading", "just after the release", "while sliding", "when clear"};
+constexpr std::array<const char*, 7> when_names = {
+    "never", "before the begin", "in the slack", "while loading", "just after the release", "while sliding", "when clear"};
 constexpr std::array<const char*, 3> instruments = {"force", "screw travel", "counter"};
 
 constexpr double step_s = 0.02;
@@ -239,7 +240,8 @@ surface = "dry"
     }
 
     void speak() {
-        const std::array<std::string, 3> lines = {fmt::format("{:.1f} N\r\n", press_.force_N()), fmt::format("{:+.3f}\r", press_.turns * pitch_mm),
+        const std::array<std::string, 3> lines = {fmt::format("{:.1f} N\r\n", press_.force_N()),
+                                                  fmt::format("{:+.3f}\r", press_.turns * pitch_mm),
                                                   fmt::format("{}\r\n", static_cast<long>(press_.turns * counts_per_turn))};
         for (std::size_t i = 0; i < lines.size(); ++i) {
             const bool mute = i == instrument_ && (doing_ == falling_silent || doing_ == unplugged || (doing_ == back && !after(2.2)));
@@ -323,7 +325,8 @@ void check(const Case& one) {
 }  // namespace
 
 TEST_CASE("a mechanic's job with an instrument unplugged before the begin or in the middle", "[mechanic]") {
-    std::vector<Case> cases = {{0, When::never, false}, {0, When::before_begin, false}, {1, When::loading, false}, {0, When::loading, true}};
+    std::vector<Case> cases = {
+        {0, When::never, false}, {0, When::before_begin, false}, {1, When::loading, false}, {0, When::loading, true}};
     work_all(cases);
     for (const Case& one : cases) check(one);
 }

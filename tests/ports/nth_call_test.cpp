@@ -178,7 +178,8 @@ TEST_CASE("while reading or writing, a call that fails is made again or recorded
                     plan.error = error;
                     plan.said_bytes = said.size();
                     for (std::size_t part = 0; part < 3; ++part)
-                        loop.after(0.006 * static_cast<double>(part), [&, part] { terminal.write(said.substr(part * said.size() / 3, said.size() / 3)); });
+                        loop.after(0.006 * static_cast<double>(part),
+                                   [&, part] { terminal.write(said.substr(part * said.size() / 3, said.size() / 3)); });
                     loop.after(0.02, [&] { loop.count_line_errors(); });
                 });
                 REQUIRE_FALSE(heard.states.empty());

@@ -19,7 +19,8 @@ struct MadeUpSystem {
 
     MadeUpSystem() {
         fs::remove_all(root);
-        for (const char* folder : {"dev/serial/by-id", "dev/serial/by-path", "sys/class/tty", "proc"}) fs::create_directories(root / folder);
+        for (const char* folder : {"dev/serial/by-id", "dev/serial/by-path", "sys/class/tty", "proc"})
+            fs::create_directories(root / folder);
         root = fs::canonical(root);
         folders = {(root / "dev").string(), (root / "sys").string(), (root / "proc").string()};
     }

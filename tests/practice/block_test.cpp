@@ -29,7 +29,9 @@ struct Displays : Listener {
 }  // namespace
 
 TEST_CASE("the hand brings a blocked pull to a force and holds there, up and down") {
-    Bench bench(make_scenario(blocked_pull(), 3, {}), {read_port_wish("force=hdr-comma:force"), read_port_wish("reference=hdr-comma:force"), read_port_wish("caliper=value-unit:screw-travel")});
+    Bench bench(make_scenario(blocked_pull(), 3, {}),
+                {read_port_wish("force=hdr-comma:force"), read_port_wish("reference=hdr-comma:force"),
+                 read_port_wish("caliper=value-unit:screw-travel")});
     Displays shown;
     double at_s = 0;
     for (const double target_N : {2000.0, 4500.0, 2000.0, 600.0, 0.0}) {
@@ -61,7 +63,8 @@ TEST_CASE("a jerk brings the force there within a quarter of a second") {
 }
 
 TEST_CASE("loads beside the axis move the rig's cell and not the reference") {
-    Bench bench(make_scenario(blocked_pull(), 3, {}), {read_port_wish("force=hdr-comma:force,noise=0"), read_port_wish("reference=hdr-comma:force,noise=0,feels_stray=0")});
+    Bench bench(make_scenario(blocked_pull(), 3, {}), {read_port_wish("force=hdr-comma:force,noise=0"),
+                                                       read_port_wish("reference=hdr-comma:force,noise=0,feels_stray=0")});
     Displays shown;
     double at_s = 0;
     bench.bring_to(3000);
@@ -72,7 +75,8 @@ TEST_CASE("loads beside the axis move the rig's cell and not the reference") {
         return shown.value[0] - shown.value[1];
     };
     const double still = off("none");
-    const double right = off("eccentric 12 0") - still, left = off("eccentric 12 180") - still, up = off("eccentric 12 90") - still, down = off("eccentric 12 270") - still;
+    const double right = off("eccentric 12 0") - still, left = off("eccentric 12 180") - still,
+                 up = off("eccentric 12 90") - still, down = off("eccentric 12 270") - still;
     // Opposite places swing by as much, about a shift that is the same all round.
     CHECK((right + left) / 2 == Approx((up + down) / 2).margin(1.5));
     const double swing = std::hypot(right - left, up - down) / 2;

@@ -65,7 +65,8 @@ inline Judgement judged(const PracticeJob& job, const SetUp& set_up) {
 
 inline std::string reasons(const Judgement& judgement) {
     std::string text(call_id(judgement.call));
-    for (const Warning& w : judgement.warnings) text += "\n  " + std::string(w.rule) + " at " + std::to_string(seconds(w.at)) + " s: " + w.says;
+    for (const Warning& w : judgement.warnings)
+        text += "\n  " + std::string(w.rule) + " at " + std::to_string(seconds(w.at)) + " s: " + w.says;
     return text;
 }
 

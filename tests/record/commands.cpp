@@ -221,8 +221,9 @@ TEST_CASE("the record's commands") {
         REQUIRE(sql(path, "INSERT INTO judgements SELECT -1, job, made_utc_ms, '1', 'stop-and-inspect', 'sha256:11', "
                           "'{\"reasons\":[\"no release in half a turn\",\"the force returned\"]}' FROM judgements WHERE id = 1") == "");
         const Ran ran = bench.run("rejudge all" + option);
-        CHECK_THAT(ran.out, Catch::Contains("same fingerprint; call changed since an older judge") && Catch::Contains("Calls that changed, and why") &&
-                                Catch::Contains("job 1, castor 3, left") && Catch::Contains("judge 0: can't tell (the caliper was in doubt)") &&
+        CHECK_THAT(ran.out, Catch::Contains("same fingerprint; call changed since an older judge") &&
+                                Catch::Contains("Calls that changed, and why") && Catch::Contains("job 1, castor 3, left") &&
+                                Catch::Contains("judge 0: can't tell (the caliper was in doubt)") &&
                                 Catch::Contains("judge 1: stop and inspect (no release in half a turn; the force") &&
                                 Catch::Contains("1 with another call by another judge"));
         const auto one = bench.run("rejudge 1 --json" + option).json();
@@ -251,7 +252,8 @@ TEST_CASE("the record's commands") {
     SECTION("a log of plain numbers comes back byte for byte") {
         std::string log = "t_s,force_N,turns\r\n";
         for (int i = 0; i < 3000; ++i)
-            log += to_text(normalised(i * 25, -4)) + "," + to_text(normalised(i * 7 % 400 - 200, -1)) + "," + to_text(normalised(i / 10, -3)) + "\r\n";
+            log += to_text(normalised(i * 25, -4)) + "," + to_text(normalised(i * 7 % 400 - 200, -1)) + "," +
+                   to_text(normalised(i / 10, -3)) + "\r\n";
         const std::string file = bench.file("log.csv", log), job = bench.file("job.toml", bench.run("example job").out);
         const std::string rig = bench.file("rig.toml", bench.run("example rig").out);
         REQUIRE(bench.run("judge '" + file + "' --job '" + job + "' --rig '" + rig + "' --keep" + option).status >= 0);

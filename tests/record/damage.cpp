@@ -55,8 +55,9 @@ TEST_CASE("a damaged store, each page in turn") {
             if (!finished) CHECK_THAT(health.detail, Catch::Contains("damaged"));
             std::string aside;
             for (const auto& entry : std::filesystem::directory_iterator(place.path()))
-                if (const std::string name = entry.path().filename().string();
-                    name.find(".damaged-") != std::string::npos && name.find("-wal") == std::string::npos && name.find("-shm") == std::string::npos)
+                if (const std::string name = entry.path().filename().string(); name.find(".damaged-") != std::string::npos &&
+                                                                               name.find("-wal") == std::string::npos &&
+                                                                               name.find("-shm") == std::string::npos)
                     aside = entry.path().string();
             if (aside.empty()) continue;
             ++moved;

@@ -33,7 +33,8 @@ int file_read(sqlite3_file* f, void* to, int size, sqlite3_int64 at) { return un
 int file_write(sqlite3_file* f, const void* from, int size, sqlite3_int64 at) {
     if (of(f)->watched) {
         if (const int code = current->next(0)) return code;
-        current->note({DiskOp::Kind::write, short_name(of(f)->name), at, std::string(static_cast<const char*>(from), static_cast<std::size_t>(size))});
+        current->note({DiskOp::Kind::write, short_name(of(f)->name), at,
+                       std::string(static_cast<const char*>(from), static_cast<std::size_t>(size))});
     }
     return under(f)->pMethods->xWrite(under(f), from, size, at);
 }

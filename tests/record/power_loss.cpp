@@ -69,7 +69,8 @@ std::string wrong_with(const std::string& path, const std::vector<DiskOp>& ops, 
             if (job.state == JobState::running) return "job " + std::to_string(number) + " still reads as running";
             if (ended[number] && job.state != JobState::ended) return "the end of job " + std::to_string(number) + " is lost";
             if (job.events < events)
-                return "job " + std::to_string(number) + ": " + std::to_string(events) + " events promised, " + std::to_string(job.events) + " there";
+                return "job " + std::to_string(number) + ": " + std::to_string(events) + " events promised, " +
+                       std::to_string(job.events) + " there";
             std::uint64_t seq = 0;
             std::string odd;
             for_each_event(store, number, [&](const Event& event) {

@@ -102,9 +102,11 @@ std::string derived_bytes(const std::string& path) {
     sqlite3* db = nullptr;
     REQUIRE(sqlite3_open_v2(path.c_str(), &db, SQLITE_OPEN_READWRITE, nullptr) == SQLITE_OK);
     std::string text;
-    for (const char* query : {"SELECT * FROM sample_channels ORDER BY job, channel", "SELECT * FROM sample_blocks ORDER BY job, channel, number",
-                              "SELECT * FROM odd_readings ORDER BY job, channel, at_ns", "SELECT * FROM pyramid_pages ORDER BY job, channel, level, page",
-                              "SELECT job, judge, events FROM sample_sets ORDER BY job"}) {
+    for (const char* query :
+         {"SELECT * FROM sample_channels ORDER BY job, channel", "SELECT * FROM sample_blocks ORDER BY job, channel, number",
+          "SELECT * FROM odd_readings ORDER BY job, channel, at_ns",
+          "SELECT * FROM pyramid_pages ORDER BY job, channel, level, page",
+          "SELECT job, judge, events FROM sample_sets ORDER BY job"}) {
         sqlite3_stmt* rows = nullptr;
         REQUIRE(sqlite3_prepare_v2(db, query, -1, &rows, nullptr) == SQLITE_OK);
         while (sqlite3_step(rows) == SQLITE_ROW)
@@ -172,7 +174,8 @@ TEST_CASE("the views read the same in plain SQL") {
     JobSamples samples(store, find_job(store, "1"));
     for (const std::uint16_t channel : {std::uint16_t{0}, std::uint16_t{1}}) {
         const auto wanted = all_samples(samples, channel);
-        Statement view(store.database(), "SELECT at_ns, value, value_in, measures FROM samples WHERE job = 1 AND channel = ? ORDER BY at_ns");
+        Statement view(store.database(),
+                       "SELECT at_ns, value, value_in, measures FROM samples WHERE job = 1 AND channel = ? ORDER BY at_ns");
         view.bind(1, std::int64_t{channel});
         std::size_t i = 0;
         bool same = true;
@@ -210,7 +213,8 @@ TEST_CASE("any stretch is drawn as its samples would be, to an eighth of a colum
             const double begin = static_cast<double>(from) + wide * static_cast<double>(i);
             // Wider and narrower by an edge: what is drawn lies between the two.
             double low_in = INFINITY, high_in = -INFINITY, low_out = INFINITY, high_out = -INFINITY;
-            auto row = std::lower_bound(rows.begin(), rows.end(), begin - edge, [](const Row& r, double at) { return static_cast<double>(r.at_ns) < at; });
+            auto row = std::lower_bound(rows.begin(), rows.end(), begin - edge,
+                                        [](const Row& r, double at) { return static_cast<double>(r.at_ns) < at; });
             for (; row != rows.end() && static_cast<double>(row->at_ns) < begin + wide + edge; ++row) {
                 const auto at = static_cast<double>(row->at_ns);
                 low_out = std::min(low_out, row->value), high_out = std::max(high_out, row->value);
@@ -218,7 +222,9 @@ TEST_CASE("any stretch is drawn as its samples would be, to an eighth of a colum
                 low_in = std::min(low_in, row->value), high_in = std::max(high_in, row->value);
             }
             if (!drawn[i].any) good = good && low_in > high_in;
-            else good = good && drawn[i].low <= low_in && drawn[i].high >= high_in && drawn[i].low >= low_out - 0.05 && drawn[i].high <= high_out + 0.05;
+            else
+                good = good && drawn[i].low <= low_in && drawn[i].high >= high_in && drawn[i].low >= low_out - 0.05 &&
+                       drawn[i].high <= high_out + 0.05;
         }
         REQUIRE(good);
     }

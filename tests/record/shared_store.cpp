@@ -63,7 +63,8 @@ TEST_CASE("a store that can only be read") {
     ::chmod(folder.path().c_str(), 0700);
     CHECK(read_all(path) == before);
     int files = 0;
-    for (const auto& entry : std::filesystem::directory_iterator(folder.path())) files += entry.path().string().find("damaged") != std::string::npos;
+    for (const auto& entry : std::filesystem::directory_iterator(folder.path()))
+        files += entry.path().string().find("damaged") != std::string::npos;
     CHECK(files == 0);
 }
 

@@ -22,7 +22,8 @@ namespace {
 struct Calibrated : Bench {
     std::string store = " --store '" + (folder / "s.db").string() + "'";
     std::string kept(const std::string& kind, const std::string& csv, const std::string& more = {}) const {
-        const Ran ran = run("calibrate " + kind + " '" + file(kind + ".csv", csv) + "' --json --keep --who 'Ada L.' --for-rig 'bench 1' --reference 'ref 7'" +
+        const Ran ran = run("calibrate " + kind + " '" + file(kind + ".csv", csv) +
+                            "' --json --keep --who 'Ada L.' --for-rig 'bench 1' --reference 'ref 7'" +
                             " --configuration 'drift 18, span 120'" + more + store);
         if (ran.status != 0) throw std::runtime_error(ran.out);
         return std::string(ran.json().at("certificate").as_string());
@@ -32,7 +33,8 @@ struct Calibrated : Bench {
 
 std::string force_csv(int rows) {
     std::string text = "# capacity_N = 5000\n# resolution = 1\n# reference_u_percent = 0.05\nindicated,reference_N,direction\n";
-    for (int i = 1; i <= rows; ++i) text += std::to_string(5000 * i / rows) + "," + std::to_string(5050.0 * i / rows + (i % 3 - 1)) + ",up\n";
+    for (int i = 1; i <= rows; ++i)
+        text += std::to_string(5000 * i / rows) + "," + std::to_string(5050.0 * i / rows + (i % 3 - 1)) + ",up\n";
     return text;
 }
 
@@ -50,8 +52,9 @@ TEST_CASE("a certificate on paper: everything that was kept, table heads again o
     std::string json = bench.run(run + " --json").out;
     json.pop_back();  // its line end
     const auto whole = boost::json::parse(json);
-    for (const std::string& what : {std::string("Ada L."), std::string("LC 4711"), std::string("DKD 12"), std::string("21.5 °C"), std::string("drift 18, span 120"),
-                                    std::string("Covariance"), std::string("Decision rule"), std::string("150"), hex(sha256(json)).substr(0, 40)}) {
+    for (const std::string& what : {std::string("Ada L."), std::string("LC 4711"), std::string("DKD 12"), std::string("21.5 °C"),
+                                    std::string("drift 18, span 120"), std::string("Covariance"), std::string("Decision rule"),
+                                    std::string("150"), hex(sha256(json)).substr(0, 40)}) {
         INFO(what);
         CHECK_THAT(paper, Catch::Matchers::Contains(what));
     }
@@ -119,7 +122,8 @@ TEST_CASE("each kind of certificate goes on paper whole") {
     const auto& one = json.at("configurations").at(0);
     CHECK(one.at("configuration") == "drift 18, span 120");
     CHECK(one.at("missing").as_array().empty());
-    const double rate = number(bench.run("calibrate lag --json '" + bench.path("lag.csv") + "'").json().at("channels").at(0).at("updates_per_s"));
+    const double rate =
+        number(bench.run("calibrate lag --json '" + bench.path("lag.csv") + "'").json().at("channels").at(0).at("updates_per_s"));
     const double hidden = 20000 * 1.25 * 0.05 / rate;
     CHECK(number(one.at("hidden_N")) == Approx(hidden).epsilon(1e-3));
     // At rest it is the certificate's own U; turning, the gap's ± half a step (rectangular) is added in squares, and so are loads
@@ -129,8 +133,10 @@ TEST_CASE("each kind of certificate goes on paper whole") {
     CHECK(number(top.at("at_rest_U_N")) == number(force.at("U_N")));
     const auto& budget = one.at("force_budget");
     const auto stray_N = [&](const std::string& kind) {
-        return number(bench.run("calibrate " + kind + " --json '" + bench.path((kind + ".csv").c_str()) + "'").json().at("whole_percent")) / 100 *
-               number(top.at("force_N"));
+        return number(bench.run("calibrate " + kind + " --json '" + bench.path((kind + ".csv").c_str()) + "'")
+                          .json()
+                          .at("whole_percent")) /
+               100 * number(top.at("force_N"));
     };
     const double u = std::sqrt(std::pow(number(force.at("u_N")), 2) + std::pow(hidden / 2, 2) / 3 + std::pow(stray_N("eccentric"), 2) / 2 +
                                std::pow(stray_N("side-load"), 2) / 3 + std::pow(stray_N("torsion"), 2) / 3);

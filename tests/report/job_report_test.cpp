@@ -61,8 +61,9 @@ TEST_CASE("a job's report says in HTML and PDF what review says") {
     CHECK_THAT(pages[0], Catch::Matchers::Contains("page 1 of " + std::to_string(pages.size())));
     CHECK_THAT(pages.back(), Catch::Matchers::Contains("page " + std::to_string(pages.size()) + " of"));
     for (const std::string& what :
-         {std::string("Nothing unusual"), std::string("Ada L."), std::string("seen and agreed"), std::string("without a valid certificate"),
-          std::string(review.at("head").as_string()).substr(7, 30), std::string("halfturn verify --head"), std::string("could not be judged"),
+         {std::string("Nothing unusual"), std::string("Ada L."), std::string("seen and agreed"),
+          std::string("without a valid certificate"), std::string(review.at("head").as_string()).substr(7, 30),
+          std::string("halfturn verify --head"), std::string("could not be judged"),
           std::string("judge " + std::string(review.at("judge").as_string()))}) {
         INFO(what);
         CHECK(says(page, what));
@@ -70,7 +71,8 @@ TEST_CASE("a job's report says in HTML and PDF what review says") {
     }
     for (const auto& finding : review.at("findings").as_array()) CHECK(says(page, std::string(finding.at("says").as_string())));
     // One content for both: every heading of the page is on the paper.
-    for (const auto& heading : page.at("headings").as_array()) CHECK_THAT(paper, Catch::Matchers::Contains(std::string(heading.as_string()).substr(0, 30)));
+    for (const auto& heading : page.at("headings").as_array())
+        CHECK_THAT(paper, Catch::Matchers::Contains(std::string(heading.as_string()).substr(0, 30)));
     // The end of the job is a head by itself.
     const auto texts = page.at("texts").as_array();
     std::string link;
@@ -100,7 +102,8 @@ TEST_CASE("whatever stands in a field stays text") {
     with("note 1 \"$(cat '" + word + "')\"");
     with("sign-off 1 \"$(cat '" + word + "')\"");
     with("inspect 1 --seen scored --gauge \"$(cat '" + word + "')\" --bore-mm 28 --photo '" + bench.file("p.png", tiny_png()) + "'");
-    const Ran ran = bench.run("report --set \"$(cat '" + word + "')\" --html '" + bench.path("r.html") + "' --pdf '" + bench.path("r.pdf") + "'" + bench.store);
+    const Ran ran = bench.run("report --set \"$(cat '" + word + "')\" --html '" + bench.path("r.html") + "' --pdf '" +
+                              bench.path("r.pdf") + "'" + bench.store);
     INFO(ran.out);
     REQUIRE(ran.status == 0);
     const auto page = read_html(bench.path("r.html"));
@@ -133,7 +136,8 @@ TEST_CASE("a note longer than a page goes on to the next ones") {
 TEST_CASE("several jobs: all of them on one table first, then one part each, on the paper asked for") {
     const Kept bench;
     for (const char* log : {"clean-steady-100hz.csv", "seized-50hz.csv", "cocked-50hz.csv"}) bench.keep(log);
-    const Ran ran = bench.run("report 1 2 3 2 --letter --html '" + bench.path("r.html") + "' --pdf '" + bench.path("r.pdf") + "'" + bench.store);
+    const Ran ran = bench.run("report 1 2 3 2 --letter --html '" + bench.path("r.html") + "' --pdf '" + bench.path("r.pdf") +
+                              "'" + bench.store);
     INFO(ran.out);
     REQUIRE(ran.status == 0);
     const auto page = read_html(bench.path("r.html"));

@@ -92,7 +92,8 @@ TEST_CASE("A gap in the readings stays a gap") {
     PullCurve a = ramp("a", 1000), b = ramp("b", 1000);
     std::erase_if(b.points, [](const PullCurve::Point& p) { return p.turns > 0.3 && p.turns < 0.6; });
     const Comparison c = compare({a, b}, Align::contact);
-    for (std::size_t i = 0; i < c.turns.size(); ++i) CHECK(c.jobs[1].force_N[i].has_value() == (c.turns[i] <= 0.3001 || c.turns[i] >= 0.5999));
+    for (std::size_t i = 0; i < c.turns.size(); ++i)
+        CHECK(c.jobs[1].force_N[i].has_value() == (c.turns[i] <= 0.3001 || c.turns[i] >= 0.5999));
     CHECK(c.jobs[1].compared_share == Approx(0.7).margin(0.01));
 }
 
@@ -115,7 +116,8 @@ TEST_CASE("A repeat of one seat is the same, a tighter seat is not") {
         SyntheticSeat one = seat, other = seat, tighter = tight;
         one.seed = seed, other.seed = seed + 100, tighter.seed = seed + 200;
         const SyntheticJob a = job_of(one), b = job_of(other), c = job_of(tighter);
-        const Comparison compared = compare({curve_of("a", a.evidence()), curve_of("b", b.evidence()), curve_of("c", c.evidence())}, Align::contact);
+        const Comparison compared =
+            compare({curve_of("a", a.evidence()), curve_of("b", b.evidence()), curve_of("c", c.evidence())}, Align::contact);
         said_to_differ += compared.jobs[1].share_beyond > 0.05;
         CHECK(compared.jobs[2].share_beyond > 0.5);
         CHECK_THAT(compared.jobs[2].says, Catch::Contains("higher"));
@@ -182,7 +184,8 @@ TEST_CASE("A repeat is near, another seat far") {
 TEST_CASE("halfturn compare") {
     const std::string job_text = example("job"), in_text = example("job-in"), rig_text = example("rig");
     const Bench bench;
-    const std::string job = bench.file("job.toml", job_text), job_in = bench.file("in.toml", in_text), rig = bench.file("rig.toml", rig_text);
+    const std::string job = bench.file("job.toml", job_text), job_in = bench.file("in.toml", in_text),
+                      rig = bench.file("rig.toml", rig_text);
     const std::string option = " --store '" + (bench.folder / "s.db").string() + "'";
     const auto keep = [&](const char* scenario, std::uint64_t seed, const std::string& with) {
         const std::string log = bench.file("log.jsonl", practise(scenario, seed).log);

@@ -50,11 +50,17 @@ void add_made_jobs(record::Store& store, std::int64_t count, MakeJob&& make) {
     const std::string set_up = set_up_json(SetUp());
     std::string events;
     for (std::uint64_t seq = 1; seq <= 4; ++seq) append_event_bytes(Event{seq, static_cast<Instant>(seq) * 100'000'000, Tick{}}, events);
-    Statement job(db, "INSERT INTO jobs (number, job_id, started_utc_ms, origin, program, work, item, seat, set_name, who, designation, rig, "
-                      "practice, state) VALUES (?, ?, ?, 'live', 'test', 'out', ?, ?, ?, ?, ?, ?, 0, 'running')");
+    Statement job(
+        db,
+        "INSERT INTO jobs (number, job_id, started_utc_ms, origin, program, work, item, seat, set_name, who, designation, rig, "
+        "practice, state) VALUES (?, ?, ?, 'live', 'test', 'out', ?, ?, ?, ?, ?, ?, 0, 'running')");
     Statement frozen(db, "INSERT INTO set_ups (job, json) VALUES (?, ?)");
-    Statement block(db, "INSERT INTO event_blocks (job, number, first_seq, last_seq, first_ns, last_ns, events, hash) VALUES (?, 1, 1, 4, 100000000, 400000000, ?, ?)");
-    Statement end(db, "UPDATE jobs SET state = 'ended', ended_utc_ms = started_utc_ms + 60000, ending = 'ended by hand', blocks = 1, events = 4, last_hash = ? WHERE number = ?");
+    Statement block(db,
+                    "INSERT INTO event_blocks (job, number, first_seq, last_seq, first_ns, last_ns, events, hash) VALUES (?, 1, "
+                    "1, 4, 100000000, 400000000, ?, ?)");
+    Statement end(db,
+                  "UPDATE jobs SET state = 'ended', ended_utc_ms = started_utc_ms + 60000, ending = 'ended by hand', blocks = 1, "
+                  "events = 4, last_hash = ? WHERE number = ?");
     Statement judged(db, "INSERT INTO judgements (job, made_utc_ms, judge, call, fingerprint, json) VALUES (?, ?, '2', ?, 'sha256:0', ?)");
     Statement entry(db, "INSERT INTO entries (job, made_utc_ms, kind, who, item, seat, json) VALUES (?, ?, 'note', ?, ?, ?, ?)");
     std::int64_t number = db.number("SELECT coalesce(max(number), 0) FROM jobs");
@@ -62,8 +68,16 @@ void add_made_jobs(record::Store& store, std::int64_t count, MakeJob&& make) {
         const MadeJob made = make(number);
         const std::string id = store.bench_id() + "-" + std::to_string(number) + "-test";
         const std::int64_t now = made.started_utc_ms;
-        job.bind(1, number).bind(2, std::string_view(id)).bind(3, now).bind(4, std::string_view(made.item)).bind(5, std::string_view(made.seat));
-        job.bind(6, std::string_view(made.set)).bind(7, std::string_view(made.who)).bind(8, std::string_view(made.designation)).bind(9, std::string_view(made.rig)).run();
+        job.bind(1, number)
+            .bind(2, std::string_view(id))
+            .bind(3, now)
+            .bind(4, std::string_view(made.item))
+            .bind(5, std::string_view(made.seat));
+        job.bind(6, std::string_view(made.set))
+            .bind(7, std::string_view(made.who))
+            .bind(8, std::string_view(made.designation))
+            .bind(9, std::string_view(made.rig))
+            .run();
         frozen.bind(1, number).bind(2, std::string_view(set_up)).run();
         const std::string start = append_link(db, "job-started", number, now);
         append_link(db, "set-up", number, now);
@@ -79,7 +93,13 @@ void add_made_jobs(record::Store& store, std::int64_t count, MakeJob&& make) {
         append_link(db, "judgement", db.number("SELECT last_insert_rowid()"), now);
         if (made.note.empty()) continue;
         const std::string note = JsonWriter().object().put("text", std::string_view(made.note)).end().take();
-        entry.bind(1, number).bind(2, now).bind(3, std::string_view(made.who)).bind(4, std::string_view(made.item)).bind(5, std::string_view(made.seat)).bind(6, std::string_view(note)).run();
+        entry.bind(1, number)
+            .bind(2, now)
+            .bind(3, std::string_view(made.who))
+            .bind(4, std::string_view(made.item))
+            .bind(5, std::string_view(made.seat))
+            .bind(6, std::string_view(note))
+            .run();
         append_link(db, "entry", db.number("SELECT last_insert_rowid()"), now);
     }
     transaction.commit();

@@ -106,7 +106,8 @@ TEST_CASE("A time is a day or a minute in UTC") {
     CHECK(time_span("2024-05-17 09:31", "since").first_utc_ms == 1'715'938'260'000);  // `date -u -d "2024-05-17 09:31" +%s`
     CHECK(time_span("2024-05-17T09:31", "until").after_utc_ms == 1'715'938'320'000);
     CHECK(time_span("2024-02-29", "since").first_utc_ms == 1'709'164'800'000);
-    for (const char* bad : {"", "2023-02-29", "2024-13-01", "yesterday", "2024-05-17 24:00", "2024-05-17 9:31", "17.05.2024", "2024-05-17x", "-024-01-01", "2024-05-17 09:31:02"})
+    for (const char* bad : {"", "2023-02-29", "2024-13-01", "yesterday", "2024-05-17 24:00", "2024-05-17 9:31", "17.05.2024",
+                            "2024-05-17x", "-024-01-01", "2024-05-17 09:31:02"})
         CHECK_THROWS_AS(time_span(bad, "since"), BadInput);
 }
 
@@ -140,7 +141,8 @@ TEST_CASE("Jobs are found by each field, as going through them all finds them") 
     narrow(both, "since", "2023-11-15");
     narrow(both, "until", "2023-11-15 12:00");
     CHECK(numbers(kept.find(both)) == all([](const MadeJob& j) {
-              return j.call != "nothing-unusual" && j.seat == "right" && j.started_utc_ms >= 1'700'006'400'000 && j.started_utc_ms < 1'700'049'660'000;
+              return j.call != "nothing-unusual" && j.seat == "right" && j.started_utc_ms >= 1'700'006'400'000 &&
+                     j.started_utc_ms < 1'700'049'660'000;
           }));
     // By pages, as from the whole.
     both = JobQuery();
@@ -214,7 +216,8 @@ TEST_CASE("No text is more than a text, in any field", "[injection]") {
             if (text.find('\0') == std::string::npos && is_utf8(text)) CHECK(std::count(found.begin(), found.end(), n) == 1);
             CHECK(found.size() <= hostile.size());
         }
-        for (const char* field : {"call", "warning", "finding", "since", "until", "signed-off"}) CHECK_THROWS_AS(kept.find(field, text), BadInput);
+        for (const char* field : {"call", "warning", "finding", "since", "until", "signed-off"})
+            CHECK_THROWS_AS(kept.find(field, text), BadInput);
         try {
             const Hits hits = kept.find("search", text);
             CHECK(hits.total <= n);

@@ -19,7 +19,10 @@ std::vector<Sample> pull(std::size_t count) {
         Sample s;
         s.at = static_cast<Instant>(i) * 1'000'000;
         s.began = s.force_known = s.force_fresh = s.screw_known = true;
-        s.force_N = 800 * std::sin(static_cast<double>(i) / 9000) + static_cast<double>(random() % 10) + (i == count / 3 ? 2500 : i == count / 2 ? -700 : 0);
+        s.force_N = 800 * std::sin(static_cast<double>(i) / 9000) + static_cast<double>(random() % 10) +
+                    (i == count / 3   ? 2500
+                     : i == count / 2 ? -700
+                                      : 0);
         s.screw_fresh = i % 100 == 0;
         s.turns = static_cast<double>(i) / 1e5;
         samples.push_back(s);

@@ -244,7 +244,8 @@ private:
             else if (what == "recorder-stopped") due.push_back({h.t_s, RecorderState{Recording::stopped, "the disk is full"}});
             else if (what == "lost" || what == "opened")
                 due.push_back({h.t_s, PortChanged{port_of(h.words.at(1)), what == "lost" ? PortState::lost : PortState::opened, {}}});
-            else if (what != "quiet" && what != "unit" && what != "offset" && what != "spike" && what != "say") fail("no such happening: " + what);
+            else if (what != "quiet" && what != "unit" && what != "offset" && what != "spike" && what != "say")
+                fail("no such happening: " + what);
         }
         const double end = points_.back()[0];
         for (const Wire& wire : wires_)

@@ -23,7 +23,8 @@ std::string told(const Judgement& judgement) {
     std::string text(call_id(judgement.call));
     text += ", " + std::string(phase_name(judgement.phase));
     if (judgement.break_loose) text += ", release at " + newtons(judgement.break_loose->force_N);
-    for (const Warning& w : judgement.warnings) text += "\n  " + std::string(w.rule) + " at " + std::to_string(seconds(w.at)) + " s: " + w.says;
+    for (const Warning& w : judgement.warnings)
+        text += "\n  " + std::string(w.rule) + " at " + std::to_string(seconds(w.at)) + " s: " + w.says;
     return text;
 }
 
@@ -66,7 +67,8 @@ TEST_CASE("each scenario is judged as it says") {
         const Expected& expected = scenario.expected;
         for (const auto& fires : expected.fires) {
             INFO("expected: " << fires.rule << " by " << fires.by_s << " s");
-            const auto found = std::find_if(judgement.warnings.begin(), judgement.warnings.end(), [&](const Warning& w) { return w.rule == fires.rule; });
+            const auto found = std::find_if(judgement.warnings.begin(), judgement.warnings.end(),
+                                            [&](const Warning& w) { return w.rule == fires.rule; });
             CHECK((found != judgement.warnings.end() && seconds(found->at) <= fires.by_s));
         }
         for (const Warning& w : judgement.warnings) {

@@ -108,8 +108,9 @@ TEST_CASE("a block ends where a zero, a unit or a long pause comes between") {
 }
 
 TEST_CASE("numbers too far apart, or of too many figures, are kept in blocks of their own") {
-    const std::vector<DecodedReading> readings = {reading(1, 999'999'999'999'999'999, 0), reading(2, 1, -18, 18), reading(3, -999'999'999'999'999'999, -3, 3),
-                                                  reading(4, 7, 30, 0), reading(5, 5, -1)};
+    const std::vector<DecodedReading> readings = {reading(1, 999'999'999'999'999'999, 0), reading(2, 1, -18, 18),
+                                                  reading(3, -999'999'999'999'999'999, -3, 3), reading(4, 7, 30, 0),
+                                                  reading(5, 5, -1)};
     const Made made = make(one_channel(), readings);
     std::size_t i = 0;
     for (const Block& block : made.blocks) {

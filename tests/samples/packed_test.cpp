@@ -41,7 +41,8 @@ TEST_CASE("every kind of run comes back as it was") {
 }
 
 TEST_CASE("the widest run, and the ends of what a number can be") {
-    for (const std::int64_t base : {std::int64_t{0}, std::numeric_limits<std::int64_t>::max() - widest_run, std::numeric_limits<std::int64_t>::min()}) {
+    for (const std::int64_t base :
+         {std::int64_t{0}, std::numeric_limits<std::int64_t>::max() - widest_run, std::numeric_limits<std::int64_t>::min()}) {
         std::vector<std::int64_t> numbers(most_numbers);
         for (std::size_t i = 0; i < numbers.size(); ++i) numbers[i] = base + (i % 2 ? widest_run : 0);
         Packed packed;

@@ -23,8 +23,10 @@ struct Material {
         const std::string log = (bench.folder / "log.jsonl").string(), store = (bench.folder / "given.db").string();
         const std::string practice = "'" HALFTURN_BUILD_DIR "/halfturn-practice' log " + scenario + " --seed 3 --out '" + log + "'";
         need(std::system(practice.c_str()) == 0, "the practice rig wrote no log");
-        const std::string job = bench.file("job.toml", bench.run("example job").out), rig = bench.file("rig.toml", bench.run("example rig").out);
-        need(bench.run("judge '" + log + "' --job '" + job + "' --rig '" + rig + "' --keep --store '" + store + "'").status >= 0, "the log was not judged");
+        const std::string job = bench.file("job.toml", bench.run("example job").out),
+                          rig = bench.file("rig.toml", bench.run("example rig").out);
+        need(bench.run("judge '" + log + "' --job '" + job + "' --rig '" + rig + "' --keep --store '" + store + "'").status >= 0,
+             "the log was not judged");
         record::Store kept = record::Store::open(store, record::Mode::read);
         set_up = record::read_set_up(kept, 1);
         for (Event& event : record::read_events(kept, 1))

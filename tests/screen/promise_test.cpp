@@ -105,7 +105,8 @@ private:
             case 6: return guest(ws_frame(std::string("\x00\xff\x10", 3), 0x8f) + "no frame at all");
             default: {                                                                   // a write from elsewhere
                 RawClient client(port_);
-                client.send("POST /data/photo HTTP/1.1\r\nHost: " + host_ + "\r\nOrigin: http://example.org\r\nContent-Length: 9\r\n\r\nsomething");
+                client.send("POST /data/photo HTTP/1.1\r\nHost: " + host_ +
+                            "\r\nOrigin: http://example.org\r\nContent-Length: 9\r\n\r\nsomething");
                 return client;
             }
         }

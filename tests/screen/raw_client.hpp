@@ -18,7 +18,8 @@ namespace halfturn::test {
 
 class RawClient {
 public:
-    explicit RawClient(unsigned short port, int receive_bytes = 0, const char* at = "127.0.0.1") : fd_(::socket(AF_INET, SOCK_STREAM | SOCK_CLOEXEC, 0)) {
+    explicit RawClient(unsigned short port, int receive_bytes = 0, const char* at = "127.0.0.1")
+        : fd_(::socket(AF_INET, SOCK_STREAM | SOCK_CLOEXEC, 0)) {
         if (receive_bytes > 0) ::setsockopt(fd_, SOL_SOCKET, SO_RCVBUF, &receive_bytes, sizeof receive_bytes);
         sockaddr_in to{};
         to.sin_family = AF_INET;
@@ -90,7 +91,8 @@ inline std::string ws_frame(std::string_view payload, unsigned char first = 0x81
         out += static_cast<char>(payload.size() & 255);
     } else {
         out += static_cast<char>(0x80 | 127);
-        for (int shift = 56; shift >= 0; shift -= 8) out += static_cast<char>((static_cast<unsigned long long>(payload.size()) >> shift) & 255);
+        for (int shift = 56; shift >= 0; shift -= 8)
+            out += static_cast<char>((static_cast<unsigned long long>(payload.size()) >> shift) & 255);
     }
     out.append(4, '\0');
     return out.append(payload);

@@ -30,7 +30,10 @@ struct Filled {
         found.seen = {review::SeenOnSeat::scored};
         found.text = text;
         std::string png;
-        from_hex("89504e470d0a1a0a0000000d49484452000000010000000108000000003a7e9b550000000a49444154789c636000000002000148afa4710000000049454e44ae426082", png);
+        from_hex(
+            "89504e470d0a1a0a0000000d49484452000000010000000108000000003a7e9b550000000a49444154789c636000000002000148afa471000000"
+            "0049454e44ae426082",
+            png);
         photo = png;
         review::add_inspection(store, record::find_job(store, "1"), "Ana", found, png);
         add_made_jobs(store, crowd, usual_made_job);
@@ -128,12 +131,16 @@ TEST_CASE("A job's readings come as a screen draws them, at any stretch", "[scre
     CHECK(number(whole.at("whole").at("from_s")) == Approx(given.front().first).margin(1e-6));
     CHECK(number(whole.at("whole").at("to_s")) == Approx(given.back().first).margin(1e-6));
     const auto by_force = [](const auto& a, const auto& b) { return a.second < b.second; };
-    const double spread = std::max_element(given.begin(), given.end(), by_force)->second - std::min_element(given.begin(), given.end(), by_force)->second;
+    const double spread = std::max_element(given.begin(), given.end(), by_force)->second -
+                          std::min_element(given.begin(), given.end(), by_force)->second;
     CHECK(extremes(all).second - extremes(all).first == Approx(spread).margin(0.02));
 
     // A stretch of it: what lies there and nothing else, in as many columns as were asked for.
     const double middle = given[given.size() / 2].first;
-    const auto part = bench.get("/data/review/readings/1?from_s=" + std::to_string(middle) + "&to_s=" + std::to_string(middle + 0.5) + "&columns=50").json();
+    const auto part = bench
+                          .get("/data/review/readings/1?from_s=" + std::to_string(middle) +
+                               "&to_s=" + std::to_string(middle + 0.5) + "&columns=50")
+                          .json();
     const auto some = force_of(part);
     CHECK(some.at("columns").as_array().size() == 50);
     double low = 1e9, high = -1e9;
@@ -148,8 +155,9 @@ TEST_CASE("A job's readings come as a screen draws them, at any stretch", "[scre
     const auto none = bench.get("/data/review/readings/3").json();
     CHECK(none.at("channels").as_array().empty());
     CHECK(none.at("why_not") == "No readings were recorded.");
-    for (const char* bad : {"readings/99", "readings/x", "readings/1?from_s=x", "readings/1?from_s=2&to_s=1", "readings/1?columns=0", "readings/1?columns=4001", "readings/1?to_s=nan",
-                            "readings/1?from_s=1e300", "readings/1?colour=red"}) {
+    for (const char* bad :
+         {"readings/99", "readings/x", "readings/1?from_s=x", "readings/1?from_s=2&to_s=1", "readings/1?columns=0",
+          "readings/1?columns=4001", "readings/1?to_s=nan", "readings/1?from_s=1e300", "readings/1?colour=red"}) {
         INFO(bad);
         CHECK(bench.get(std::string("/data/review/") + bad).status == 400);
     }
@@ -159,17 +167,37 @@ TEST_CASE("What can't be answered is refused in words, and nobody else is answer
     Filled filled(3);
     const ServedBench bench(filled.path);
     const auto status = [&](const std::string& target) { return bench.get(target).status; };
-    for (const char* bad : {"/data/review/jobs?call=fine", "/data/review/jobs?colour=red", "/data/review/jobs?most=many", "/data/review/jobs?most=0", "/data/review/jobs?since=x",
-                            "/data/review/jobs?search=%22%22--", "/data/review/jobs?who=%FF", "/data/review/jobs?who=%4", "/data/review/job/99", "/data/review/job/x", "/data/review/job/1%20OR%201",
-                            "/data/review/job/", "/data/review/compare?jobs=1", "/data/review/compare?jobs=1,2&align=start", "/data/review/compare?jobs=1,1,1,1,1,1,1,1,1,1,1,1,1",
-                            "/data/review/compare?jobs=1,99", "/data/review/like/x", "/data/review/trends?charted=none", "/data/review/trends?by=colour", "/data/review/trends?work=up", "/data/review/values/json"}) {
+    for (const char* bad : {"/data/review/jobs?call=fine",
+                            "/data/review/jobs?colour=red",
+                            "/data/review/jobs?most=many",
+                            "/data/review/jobs?most=0",
+                            "/data/review/jobs?since=x",
+                            "/data/review/jobs?search=%22%22--",
+                            "/data/review/jobs?who=%FF",
+                            "/data/review/jobs?who=%4",
+                            "/data/review/job/99",
+                            "/data/review/job/x",
+                            "/data/review/job/1%20OR%201",
+                            "/data/review/job/",
+                            "/data/review/compare?jobs=1",
+                            "/data/review/compare?jobs=1,2&align=start",
+                            "/data/review/compare?jobs=1,1,1,1,1,1,1,1,1,1,1,1,1",
+                            "/data/review/compare?jobs=1,99",
+                            "/data/review/like/x",
+                            "/data/review/trends?charted=none",
+                            "/data/review/trends?by=colour",
+                            "/data/review/trends?work=up",
+                            "/data/review/values/json"}) {
         INFO(bad);
         const Reply reply = bench.get(bad);
         CHECK(reply.status == 400);
         CHECK(reply.body.size() > 20);
         CHECK(reply.head.find("text/plain") != std::string::npos);
     }
-    for (const char* missing : {"/data/review", "/data/review/", "/data/review/jobs/../../etc/passwd", "/data/review/photo/zz", "/data/review/photo/" "00", "/data/review/everything", "/review/none.js"}) {
+    for (const char* missing : {"/data/review", "/data/review/", "/data/review/jobs/../../etc/passwd", "/data/review/photo/zz",
+                                "/data/review/photo/"
+                                "00",
+                                "/data/review/everything", "/review/none.js"}) {
         INFO(missing);
         CHECK((status(missing) == 404 || status(missing) == 200));
         CHECK(bench.get(missing).body.find("root:") == std::string::npos);
@@ -178,12 +206,14 @@ TEST_CASE("What can't be answered is refused in words, and nobody else is answer
     CHECK(status("/data/review/photo/zz") == 404);
     // Injection through every field: an answer or a refusal, and the store as it was.
     for (const char* text : {"%27%20OR%201%3D1%20--", "%22%20OR%20%22", "%00", "%3Cscript%3E", "*", "%25", "NEAR(a%20b)", "names:x", "%5C"})
-        for (const char* field : {"search", "call", "bearing", "item", "seat", "set", "who", "rig", "since", "until", "warning", "finding", "signed-off", "set-aside"}) {
+        for (const char* field : {"search", "call", "bearing", "item", "seat", "set", "who", "rig", "since", "until", "warning",
+                                  "finding", "signed-off", "set-aside"}) {
             const Reply reply = bench.get("/data/review/jobs?" + std::string(field) + "=" + text);
             INFO(field << "=" << text << ": " << reply.body);
             CHECK((reply.status == 200 || reply.status == 400));
             const bool blank_search = std::string_view(field) == "search" && std::string_view(text) == "%00";  // nothing to look for: all
-            if (reply.status == 200 && std::string_view(text) != "*" && !blank_search) CHECK(reply.json().at("total").to_number<int>() == 0);
+            if (reply.status == 200 && std::string_view(text) != "*" && !blank_search)
+                CHECK(reply.json().at("total").to_number<int>() == 0);
         }
     CHECK(bench.get("/data/review/jobs").json().at("total").to_number<int>() == 5);
     // Another site's page, another host's name, and a write.

@@ -29,7 +29,8 @@ public:
         child_ = ::fork();
         if (child_ == 0) {
             ::dup2(out[1], 1);
-            ::execl(HALFTURN_BUILD_DIR "/halfturn", "halfturn", "serve", "--json", "--port", "0", "--store", store.c_str(), static_cast<char*>(nullptr));
+            ::execl(HALFTURN_BUILD_DIR "/halfturn", "halfturn", "serve", "--json", "--port", "0", "--store", store.c_str(),
+                    static_cast<char*>(nullptr));
             ::_exit(127);
         }
         ::close(out[1]);
@@ -49,7 +50,8 @@ public:
 
     Reply get(const std::string& target, const std::string& more = "", const std::string& method = "GET") const {
         RawClient client(port_);
-        client.send(method + " " + target + " HTTP/1.1\r\nHost: 127.0.0.1:" + std::to_string(port_) + "\r\nConnection: close\r\n" + more + "\r\n");
+        client.send(method + " " + target + " HTTP/1.1\r\nHost: 127.0.0.1:" + std::to_string(port_) +
+                    "\r\nConnection: close\r\n" + more + "\r\n");
         const std::string all = client.read_until("", 20);
         Reply reply;
         if (all.size() > 12) reply.status = std::stoi(all.substr(9, 3));

@@ -78,7 +78,9 @@ TEST_CASE("The page is served to its own host only", "[screen]") {
     const std::string port = std::to_string(s.server.port());
     CHECK(s.status("GET / HTTP/1.1\r\nHost: " + s.host() + "\r\n\r\n") == "200");
     CHECK(s.status("GET / HTTP/1.1\r\nHost: localhost:" + port + "\r\n\r\n") == "200");
-    for (const std::string& host : std::vector<std::string>{"example.org", "127.0.0.1", "127.0.0.1.example.org:" + port, "127.0.0.2:" + port, "evil@127.0.0.1:" + port, "localhost:1", "[::]:" + port})
+    for (const std::string& host :
+         std::vector<std::string>{"example.org", "127.0.0.1", "127.0.0.1.example.org:" + port, "127.0.0.2:" + port,
+                                  "evil@127.0.0.1:" + port, "localhost:1", "[::]:" + port})
         CHECK(s.status("GET / HTTP/1.1\r\nHost: " + host + "\r\n\r\n") == "421");
     CHECK(s.status("GET / HTTP/1.1\r\n\r\n") == "421");
     CHECK(s.status("GET / HTTP/1.1\r\nHost: " + s.host() + "\r\nHost: example.org\r\n\r\n") == "421");
@@ -201,7 +203,8 @@ TEST_CASE("A page that was slow gets the newest state next, never what it missed
     const std::string got = slow.read_until(newest, 10);
     CHECK(got.find(newest) != std::string::npos);
     std::vector<int> numbers;
-    for (std::size_t at = got.find("\"n\":"); at != std::string::npos; at = got.find("\"n\":", at + 1)) numbers.push_back(std::atoi(got.c_str() + at + 4));
+    for (std::size_t at = got.find("\"n\":"); at != std::string::npos; at = got.find("\"n\":", at + 1))
+        numbers.push_back(std::atoi(got.c_str() + at + 4));
     REQUIRE(numbers.size() >= 2);
     CHECK(std::is_sorted(numbers.begin(), numbers.end(), std::less_equal<>()));   // none twice, none late
     CHECK(numbers.size() < 60);                                                     // the kernel's buffers, not a queue
@@ -284,8 +287,10 @@ TEST_CASE("Writes come only from our own page, whole and not too large", "[scree
         return {200, "text/plain", "kept"};
     });
     const std::string key = s.key();
-    const auto post = [&](const std::string& path, const std::string& more, std::size_t size, const std::string& method = "POST") {
-        return method + " " + path + " HTTP/1.1\r\nHost: " + s.host() + "\r\nContent-Length: " + std::to_string(size) + "\r\n" + more + "\r\n";
+    const auto post = [&](const std::string& path, const std::string& more, std::size_t size,
+                          const std::string& method = "POST") {
+        return method + " " + path + " HTTP/1.1\r\nHost: " + s.host() + "\r\nContent-Length: " + std::to_string(size) + "\r\n" +
+               more + "\r\n";
     };
     const std::string origin = "Origin: http://" + s.host() + "\r\n", with_key = "X-Halfturn-Key: " + key + "\r\n";
     const std::string body(900, 'b');
@@ -360,7 +365,8 @@ TEST_CASE("Another device comes in over this machine's own network address", "[s
     }
     const std::string address = addresses.front(), http = "http://";
     const auto slash = address.find('/', http.size());
-    const std::string host = address.substr(http.size(), slash - http.size()), at = host.substr(0, host.find(':')), join = address.substr(slash);
+    const std::string host = address.substr(http.size(), slash - http.size()), at = host.substr(0, host.find(':')),
+                      join = address.substr(slash);
     const auto ask = [&](const std::string& head) {
         RawClient client(s.server.port(), 0, at.c_str());
         client.send(head);

@@ -141,7 +141,9 @@ TEST_CASE("eight hours at full rate, a fault every minute", "[.long][soak]") {
                 if (fault == Mishap::unplugged) give(at, PortChanged{hit, PortState::lost, "unplugged"});
                 if (fault == Mishap::rubbish) give(at, BytesArrived{hit, "\x80\xFFx!,,\n"});
                 given[hit] += fault == Mishap::spike;
-                if (fault == Mishap::spike) give(at, BytesArrived{hit, std::string(instruments[hit].measures == Measure::turns ? "4000000\r\n" : "83886.07\n")});
+                if (fault == Mishap::spike)
+                    give(at, BytesArrived{
+                                 hit, std::string(instruments[hit].measures == Measure::turns ? "4000000\r\n" : "83886.07\n")});
             }
             for (std::uint16_t i = 0; i < count; ++i) {
                 const auto every = static_cast<Instant>(1000 / instruments[i].rate_per_s) * ms;
@@ -156,9 +158,13 @@ TEST_CASE("eight hours at full rate, a fault every minute", "[.long][soak]") {
             }
             if (faulty && into == 1400 * ms) {
                 ++told.faults;
-                const bool answered = fault == Mishap::spike ? odd > odd_before : fault == Mishap::rubbish ? rejects > rejects_before : number_gone;
+                const bool answered = fault == Mishap::spike     ? odd > odd_before
+                                      : fault == Mishap::rubbish ? rejects > rejects_before
+                                                                 : number_gone;
                 told.answered += answered;
-                if (!answered) told.unanswered += " minute " + std::to_string(minute) + " (" + std::to_string(static_cast<int>(fault)) + " on " + instruments[hit].name + ")";
+                if (!answered)
+                    told.unanswered += " minute " + std::to_string(minute) + " (" + std::to_string(static_cast<int>(fault)) +
+                                       " on " + instruments[hit].name + ")";
                 if (fault == Mishap::unplugged) give(at, PortChanged{hit, PortState::opened, ""});
             }
             if (minute >= 10 && into == 30 * second) {
@@ -190,8 +196,9 @@ TEST_CASE("eight hours at full rate, a fault every minute", "[.long][soak]") {
     CHECK(told.answered == told.faults);
     CHECK(most_KiB - settled_KiB <= 1024);
     CHECK(record::verify(store).findings.empty());
-    WARN(hours << " h: " << all << " frames, " << lost << " lost, " << aside << " put aside; " << told.answered << " of " << told.faults << " faults answered; memory grew by "
-               << fixed_text(most_KiB - settled_KiB, 0) << " KiB after minute 10");
+    WARN(hours << " h: " << all << " frames, " << lost << " lost, " << aside << " put aside; " << told.answered << " of "
+               << told.faults << " faults answered; memory grew by " << fixed_text(most_KiB - settled_KiB, 0)
+               << " KiB after minute 10");
 }
 
 // Ten real minutes over pseudo-terminals: ports are opened, read, lost and found again by the program itself.
@@ -286,7 +293,8 @@ TEST_CASE("ten minutes over pseudo-terminals, a fault every minute", "[.long][so
     std::int64_t all = 0, got = 0;
     for (std::uint16_t i = 0; i < count; ++i) {
         all += sent[i];
-        got += samples.extent(i).samples + store.database().number("SELECT count(*) FROM odd_readings WHERE channel = " + std::to_string(i));
+        got += samples.extent(i).samples +
+               store.database().number("SELECT count(*) FROM odd_readings WHERE channel = " + std::to_string(i));
     }
     CHECK(told.answered == told.faults);
     CHECK(told.faults == static_cast<std::int64_t>(std::ceil(minutes)) - 1);

@@ -36,7 +36,8 @@ public:
     std::string option() const { return " --store '" + path() + "'"; }
     Ran judge(const std::string& kind, int seed, const std::string& job_file, const std::string& more) const {
         const std::string log = (bench.folder / "log.jsonl").string();
-        const std::string make = "'" HALFTURN_BUILD_DIR "/halfturn-practice' log " + kind + " --seed " + std::to_string(seed) + " --out '" + log + "'";
+        const std::string make =
+            "'" HALFTURN_BUILD_DIR "/halfturn-practice' log " + kind + " --seed " + std::to_string(seed) + " --out '" + log + "'";
         if (std::system(make.c_str()) != 0) throw std::runtime_error("can't run: " + make);
         return bench.run("judge '" + log + "' --job '" + job_file + "' --rig '" + rig + "' --json" + option() + more);
     }
@@ -117,7 +118,9 @@ TEST_CASE("a job judged with its family freezes the numbers, and teaches the nex
     const std::string at = " --store '" + copy + "'";
     const std::string log = (shop.bench.folder / "again.jsonl").string();
     REQUIRE(std::system(("'" HALFTURN_BUILD_DIR "/halfturn-practice' log clean --seed 31 --out '" + log + "'").c_str()) == 0);
-    const auto judged = shop.bench.run("judge '" + log + "' --job '" + shop.job + "' --rig '" + shop.rig + "' --json --family --keep" + at).json();
+    const auto judged =
+        shop.bench.run("judge '" + log + "' --job '" + shop.job + "' --rig '" + shop.rig + "' --json --family --keep" + at)
+            .json();
     record::Store store = record::Store::open(copy, record::Mode::read);
     const auto set_up = record::read_set_up(store, kept + 1);
     const auto frozen = boost::json::parse(set_up.expectation_json);

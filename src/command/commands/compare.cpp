@@ -44,9 +44,14 @@ void list_like(record::Store& store, const CompareOptions& options) {
 
 void add_compare(CLI::App* command, Status&) {
     auto options = std::make_shared<CompareOptions>();
-    command->add_option("ids", options->ids, "Two to twelve jobs, by number or id, the first being what the others are compared with; one alone: find those most like it")->required();
+    command
+        ->add_option("ids", options->ids,
+                     "Two to twelve jobs, by number or id, the first being what the others are compared with; one alone: find "
+                     "those most like it")
+        ->required();
     add_store_option(*command, options->store);
-    command->add_option("--align", options->align, "Lay the curves together at contact or at release")->check(CLI::IsMember({"contact", "release"}));
+    command->add_option("--align", options->align, "Lay the curves together at contact or at release")
+        ->check(CLI::IsMember({"contact", "release"}));
     command->add_option("--most", options->most, "With one job: list so many that are like it")->check(CLI::Range(1, 1000));
     command->add_flag("--json", options->json, "Print JSON");
     command->callback([options] {

@@ -34,7 +34,8 @@ void add_example(CLI::App* command, Status&) {
             const std::string near = nearest_word(options->kind, kinds);
             std::string list;
             for (const auto& kind : kinds) list += (list.empty() ? "" : ", ") + kind;
-            throw BadInput("there is no example \"" + options->kind + "\"" + (near.empty() ? "; there are " + list : "; did you mean " + near + "?"));
+            throw BadInput("there is no example \"" + options->kind + "\"" +
+                           (near.empty() ? "; there are " + list : "; did you mean " + near + "?"));
         }
         if (!options->json) return print(std::string(found->text));
         JsonWriter json;

@@ -47,6 +47,7 @@ void add_expect(CLI::App* command, Status&) {
 }  // namespace
 
 extern const Command command_expect;
-const Command command_expect{"expect", "The force this job should need, turn by turn, how sure that is, and what would make it surer", add_expect};
+const Command command_expect{
+    "expect", "The force this job should need, turn by turn, how sure that is, and what would make it surer", add_expect};
 
 }  // namespace halfturn::command

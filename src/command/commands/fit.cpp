@@ -180,6 +180,7 @@ void add_fit(CLI::App* command, Status&) {
 }  // namespace
 
 extern const Command command_fit;
-const Command command_fit{"fit", "Pressure, stresses, changes of size, force and torque of an interference fit, from a TOML file to JSON", add_fit};
+const Command command_fit{
+    "fit", "Pressure, stresses, changes of size, force and torque of an interference fit, from a TOML file to JSON", add_fit};
 
 }  // namespace halfturn::command

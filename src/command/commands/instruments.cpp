@@ -14,7 +14,11 @@ void list_formats(bool json) {
     out.object().key("formats").array();
     std::string text;
     for (const Format* format : all_formats()) {
-        out.object().put("id", format->id).put("title", format->title).put("line", line_text(format->line)).put("asked", !format->poll.empty() || format->request);
+        out.object()
+            .put("id", format->id)
+            .put("title", format->title)
+            .put("line", line_text(format->line))
+            .put("asked", !format->poll.empty() || format->request);
         out.key("settings").array();
         for (const auto& key : format->settings) out.text(key);
         out.end().end();
@@ -44,6 +48,7 @@ void add_instruments(CLI::App* command, Status&) {
 }  // namespace
 
 extern const Command command_instruments;
-const Command command_instruments{"instruments", "List serial ports; listen to an instrument, see how good it is, save it for the rig file", add_instruments};
+const Command command_instruments{
+    "instruments", "List serial ports; listen to an instrument, see how good it is, save it for the rig file", add_instruments};
 
 }  // namespace halfturn::command

@@ -62,7 +62,9 @@ void run(const JudgeOptions& options, Status& status) {
     if (is_json_lines(text)) {
         for (PortSetUp& port : rig.ports) port.marked = false;  // a log holds plain bytes, without the line's marks
         frozen = freeze();
-        for_each_event = [events = events_from_json_lines(text, frozen.set_up, options.log)](const Sink& sink) { std::for_each(events.begin(), events.end(), sink); };
+        for_each_event = [events = events_from_json_lines(text, frozen.set_up, options.log)](const Sink& sink) {
+            std::for_each(events.begin(), events.end(), sink);
+        };
     } else {
         CsvLog log = read_csv_log(std::move(text), options.log);
         keep_eccentric_load(rig.channels, log.channels);
@@ -72,7 +74,8 @@ void run(const JudgeOptions& options, Status& status) {
         for_each_event = [log = std::move(log)](const Sink& sink) { log.for_each_event(sink); };
     }
     std::optional<record::Recorder> recorder;
-    if (options.keep) recorder.emplace(store_or_usual(options.store), frozen.set_up, record::RecorderOptions{.origin = record::Origin::log});
+    if (options.keep)
+        recorder.emplace(store_or_usual(options.store), frozen.set_up, record::RecorderOptions{.origin = record::Origin::log});
     Judge judge(frozen.set_up);
     if (recorder) judge.set_reading_sink([&](const DecodedReading& reading) { recorder->add_reading(reading); });
     for_each_event([&](const Event& event) {

@@ -68,6 +68,8 @@ void add_plan(CLI::App* command, Status& status) {
 }  // namespace
 
 extern const Command command_plan;
-const Command command_plan{"plan", "Whether a job goes with the parts at hand: which of them, what force and torque, what to mind, in what order", add_plan};
+const Command command_plan{
+    "plan", "Whether a job goes with the parts at hand: which of them, what force and torque, what to mind, in what order",
+    add_plan};
 
 }  // namespace halfturn::command

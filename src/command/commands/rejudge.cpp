@@ -44,13 +44,16 @@ std::string as_json(const record::JobRow& job, const record::Rejudged& again) {
     return joined_objects(judgement_json(again.now, again.set_up, job.job_id), more.take());
 }
 
-std::string judged_line(const JudgedBefore& by) { return wrapped("    judge " + by.judge + ": " + by.call + reasons_text(by.reasons), 80, "      "); }
+std::string judged_line(const JudgedBefore& by) {
+    return wrapped("    judge " + by.judge + ": " + by.call + reasons_text(by.reasons), 80, "      ");
+}
 
 // Which calls changed and why: what each version said.
 std::string change_text(const record::JobRow& job, const record::Rejudged& again) {
     const auto others = other_calls(again);
     if (others.empty()) return {};
-    std::string text = "  job " + std::to_string(job.number) + (job.item.empty() ? "" : ", " + job.item + (job.seat.empty() ? "" : ", " + job.seat)) + "\n";
+    std::string text = "  job " + std::to_string(job.number) +
+                       (job.item.empty() ? "" : ", " + job.item + (job.seat.empty() ? "" : ", " + job.seat)) + "\n";
     for (const JudgedBefore& other : others) text += judged_line(other);
     return text + judged_line({again.now.judge, std::string(call_words(again.now.call)), again.now.reasons});
 }
@@ -66,7 +69,8 @@ std::string as_text(const record::JobRow& job, const record::Rejudged& again) {
     }
     text += "\n";
     if (again.agreement == record::Agreement::differs) {
-        text += judged_line(describe(again.before.back())) + judged_line({again.now.judge, std::string(call_words(again.now.call)), again.now.reasons});
+        text += judged_line(describe(again.before.back())) +
+                judged_line({again.now.judge, std::string(call_words(again.now.call)), again.now.reasons});
         text += "    before " + again.before.back().judged.fingerprint + "\n    now    " + again.now.fingerprint + "\n";
     }
     return text;
@@ -79,9 +83,12 @@ void add_rejudge(CLI::App* command, Status& status) {
     command->add_flag("--keep", options->keep, "Store the new judgement beside the older ones");
     command->add_flag("--samples", options->samples, "Make the job's compact samples anew from its events");
     command->add_flag("--json", options->json, "Print the judged job as JSON; with all, a list of them");
-    command->footer("The exit status is that of the worst call, as judge gives it, or 1 when a job's fingerprint differs from the one that the\n"
-                    "same version of the judge gave it before, or a job can't be judged. --keep also makes the compact samples of a job that\n"
-                    "has none: one that was cut off, or was recorded by an older halfturn.");
+    command->footer(
+        "The exit status is that of the worst call, as judge gives it, or 1 when a job's fingerprint differs from the one that "
+        "the\n"
+        "same version of the judge gave it before, or a job can't be judged. --keep also makes the compact samples of a job "
+        "that\n"
+        "has none: one that was cut off, or was recorded by an older halfturn.");
     command->callback([options, &status] {
         record::Store store = open_store(options->store, options->keep || options->samples ? record::Mode::write : record::Mode::read);
         const bool all = options->id == "all";
@@ -103,7 +110,8 @@ void add_rejudge(CLI::App* command, Status& status) {
                 if (options->keep && job.state != record::JobState::running)
                     store.add_judgement(job.number, {again.now.judge, std::string(call_id(again.now.call)), again.now.fingerprint,
                                                      judgement_json(again.now, again.set_up, job.job_id)});
-                if (job.state != record::JobState::running && (options->samples || (options->keep && !record::has_samples(store, job.number))))
+                if (job.state != record::JobState::running &&
+                    (options->samples || (options->keep && !record::has_samples(store, job.number))))
                     record::make_samples(store, job);
                 if (options->json) out += (out.empty() ? "" : ",\n") + as_json(job, again);
                 else out += as_text(job, again), changes += change_text(job, again);

@@ -64,7 +64,11 @@ void run(const ReportOptions& options) {
             facts.seat = seat_of_job(store, job, facts.judged, facts.samples);
             whole.add(facts);
             ++written;
-            json.object().put("number", job.number).put("job", std::string_view(job.job_id)).put("call", call_id(facts.judged.now.call)).end();
+            json.object()
+                .put("number", job.number)
+                .put("job", std::string_view(job.job_id))
+                .put("call", call_id(facts.judged.now.call))
+                .end();
         } catch (const std::exception& error) {
             if (options.ids.size() == 1) throw;
             leave_out(job, error.what());  // the others are no worse for it

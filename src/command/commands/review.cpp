@@ -32,11 +32,15 @@ std::string seconds_cell(Instant at) {
 
 std::string head_text(const record::JobRow& job) {
     std::string text = "Job " + std::to_string(job.number) + " (" + job.job_id + "), " + record::utc_text(job.started_utc_ms) +
-                       (!job.clock_synchronised ? " (not known whether the clock was synchronised)" : *job.clock_synchronised ? "" : " (clock not synchronised)") + "\n";
+                       (!job.clock_synchronised   ? " (not known whether the clock was synchronised)"
+                        : *job.clock_synchronised ? ""
+                                                  : " (clock not synchronised)") +
+                       "\n";
     const auto line = [&](const char* label, const std::string& value) {
         if (!value.empty()) text += cell(label, 10) + cell(value, 66).substr(0, 300) + "\n";
     };
-    line("work", std::string("bearing ") + (job.work == Work::out ? "out" : "in") + (job.designation.empty() ? "" : ", " + job.designation));
+    line("work", std::string("bearing ") + (job.work == Work::out ? "out" : "in") +
+                     (job.designation.empty() ? "" : ", " + job.designation));
     line("item", job.item + (job.seat.empty() ? "" : ", seat " + job.seat) + (job.set.empty() ? "" : ", set " + job.set));
     line("by", job.who);
     line("rig", job.rig + (job.practice ? " (practice)" : "") + (job.origin == record::Origin::log ? " (from a log)" : ""));
@@ -123,8 +127,10 @@ void add_review(CLI::App* command, Status& status) {
         command->add_option(std::string("--") + field.name, options->fields[field.name], field.help)->take_all()->allow_extra_args(false);
     command->add_option("--most", options->most, "List at most so many, the newest");
     command->add_flag("--json", options->json, "Print JSON");
-    command->footer("The exit status is that of the job's call: 0 nothing unusual, 10 look closer, 20 stop and inspect, 30 can't tell; a list\n"
-                    "exits with 0.");
+    command->footer(
+        "The exit status is that of the job's call: 0 nothing unusual, 10 look closer, 20 stop and inspect, 30 can't tell; a "
+        "list\n"
+        "exits with 0.");
     command->callback([options, &status] {
         record::Store store = open_store(options->store, record::Mode::read);
         if (options->id.empty()) review_all(store, *options);
@@ -135,6 +141,7 @@ void add_review(CLI::App* command, Status& status) {
 }  // namespace
 
 extern const Command command_review;
-const Command command_review{"review", "List the recorded jobs, or show one: its call and why, and what its curve says about the seat", add_review};
+const Command command_review{
+    "review", "List the recorded jobs, or show one: its call and why, and what its curve says about the seat", add_review};
 
 }  // namespace halfturn::command

@@ -84,21 +84,33 @@ std::string choices_json(const ServeOptions& options, const std::vector<Practice
     for (const auto& name : fit::bearing_designations()) {
         const fit::Bearing b = fit::find_bearing(name);
         if (name == b.also) continue;  // stands there under its full number
-        json.object().put("designation", b.designation).put("also", b.also).put("d_mm", b.d_mm).put("D_mm", b.D_mm).put("B_mm", b.B_mm).end();
+        json.object()
+            .put("designation", b.designation)
+            .put("also", b.also)
+            .put("d_mm", b.d_mm)
+            .put("D_mm", b.D_mm)
+            .put("B_mm", b.B_mm)
+            .end();
     }
     json.end().key("materials").array();
     for (const auto& name : fit::material_names()) json.text(name);
     json.end().key("practice").array();
     for (const auto& job : practice) json.object().put("name", job.name).put("what", job.what).put("work", job.work).end();
-    json.end().put("rig", options.rig).put("inventory", options.inventory).put("reference_rig", options.reference_rig).put("family", options.family);
+    json.end()
+        .put("rig", options.rig)
+        .put("inventory", options.inventory)
+        .put("reference_rig", options.reference_rig)
+        .put("family", options.family);
     return json.end().take();
 }
 
 class Bench {
 public:
     explicit Bench(const ServeOptions& options)
-        : options_(options), practice_(practice_jobs()), plan_(options.inventory, options.rig, static_cast<std::uint64_t>(options.seed)),
-          series_({options.rig, options.reference_rig, options.daily_log, store_or_usual(options.store), static_cast<std::uint64_t>(options.seed)}),
+        : options_(options), practice_(practice_jobs()),
+          plan_(options.inventory, options.rig, static_cast<std::uint64_t>(options.seed)),
+          series_({options.rig, options.reference_rig, options.daily_log, store_or_usual(options.store),
+                   static_cast<std::uint64_t>(options.seed)}),
           answers_(store_or_usual(options.store), [this] { return at_work_.load(); }),
           server_({.port = static_cast<unsigned short>(options.port), .lan = options.lan}, [this](const screen::PageAct& act) {
               if (!desk_.act(act) && !series_.act(act)) wishes_.put(act);
@@ -111,7 +123,9 @@ public:
         const std::string store = store_or_usual(options_.store);
         server_.answer("found", [store](const screen::Question& question) { return keep_found(store, question); });
         server_.answer("plan", [this](const screen::Question& question) { return plan_.answer(question); });
-        server_.answer("family", [this, store](const screen::Question& question) { return family_answer(question, options_.rig, store, static_cast<std::uint64_t>(options_.seed)); });
+        server_.answer("family", [this, store](const screen::Question& question) {
+            return family_answer(question, options_.rig, store, static_cast<std::uint64_t>(options_.seed));
+        });
         server_.answer("set", [this, store](const screen::Question&) { return set_so_far(store, form()); });
         server_.on_signal([this] { wishes_.end(); });
     }
@@ -178,7 +192,8 @@ private:
         } else if (wish.act == "practice") {
             const PracticeJob& job = find_practice_job(practice_, wish.text);
             const std::string_view kind = job.work == "in" ? "job-in" : "job";
-            RigFile rig = options_.rig.empty() ? read_rig_text(std::string(find_example("rig")->text), "the example rig") : read_rig_file(options_.rig);
+            RigFile rig = options_.rig.empty() ? read_rig_text(std::string(find_example("rig")->text), "the example rig")
+                                               : read_rig_file(options_.rig);
             run_job(read_job_text(std::string(find_example(kind)->text), "the example job"), std::move(rig), job.name, options_.family);
         } else if (wish.act == "calibrate") {
             series_.run(wish.form);
@@ -206,7 +221,8 @@ private:
         plan_.of_job(job, rig, !practice.empty());
         std::optional<curve::FamilyJobs> family;
         if (learn) family = family_so_far(job, options_.store, !practice.empty());
-        curve::Frozen frozen = frozen_set_up(job, std::move(rig), options_.store, static_cast<std::uint64_t>(options_.seed), family ? &*family : nullptr);
+        curve::Frozen frozen = frozen_set_up(job, std::move(rig), options_.store, static_cast<std::uint64_t>(options_.seed),
+                                             family ? &*family : nullptr);
         frozen.set_up.practice = !practice.empty();
         live::Options how;
         how.store_path = store_or_usual(options_.store);
@@ -222,7 +238,10 @@ private:
         desk_.changed();
         for (const auto& remark : live_job.recorder_remarks()) std::fprintf(stderr, "halfturn: %s\n", remark.c_str());
         if (!options_.json)
-            print("Job " + live_job.job_id() + ", " + live_job.ending() + (live_job.stage() == live::Stage::ended ? ": " + std::string(call_words(live_job.judge().judgement().call)) : "") + ".\n");
+            print("Job " + live_job.job_id() + ", " + live_job.ending() +
+                  (live_job.stage() == live::Stage::ended ? ": " + std::string(call_words(live_job.judge().judgement().call))
+                                                          : "") +
+                  ".\n");
     }
 
     struct AtWork {
@@ -247,15 +266,19 @@ private:
 void add_serve(CLI::App* command, Status& status) {
     auto options = std::make_shared<ServeOptions>();
     command->add_option("--rig", options->rig, "Rig file (TOML); without it only practice jobs can be started");
-    command->add_option("--reference-rig", options->reference_rig, "Rig file (TOML) of a reference cell, for a force series; without it, its reading is typed");
+    command->add_option("--reference-rig", options->reference_rig,
+                        "Rig file (TOML) of a reference cell, for a force series; without it, its reading is typed");
     command->add_option("--inventory", options->inventory, "The parts this bench owns (TOML), for the plan on the page");
     add_family_option(*command, options->family);
-    command->add_option("--daily-log", options->daily_log, "CSV of the daily checks (`halfturn calibrate daily --help`), to which the page adds today's line");
+    command->add_option("--daily-log", options->daily_log,
+                        "CSV of the daily checks (`halfturn calibrate daily --help`), to which the page adds today's line");
     command->add_option("--store", options->store, "Store file, instead of the usual one");
-    command->add_option("--port", options->port, "Port on this machine, 8437 when not given; 0 takes any free one")->check(CLI::Range(0, 65535));
+    command->add_option("--port", options->port, "Port on this machine, 8437 when not given; 0 takes any free one")
+        ->check(CLI::Range(0, 65535));
     command->add_flag("--lan", options->lan, "Let other devices look on, each let in by a one-time address");
     command->add_option("--seed", options->seed, "Seed of the expectation and of practice jobs")->check(CLI::NonNegativeNumber);
-    command->add_option("--brisk", options->brisk, "Practice: factor on the hand's speed once the ring moves")->check(CLI::Range(0.05, 5.0));
+    command->add_option("--brisk", options->brisk, "Practice: factor on the hand's speed once the ring moves")
+        ->check(CLI::Range(0.05, 5.0));
     command->add_flag("--json", options->json, "Print the addresses as JSON and nothing else");
     command->callback([options, &status] {
         Bench(*options).run();

@@ -236,6 +236,8 @@ void add_tables(CLI::App* command, Status&) {
 }  // namespace
 
 extern const Command command_tables;
-const Command command_tables{"tables", "One cell of a standard's table, with its source: limits of holes and shafts, bearings, threads, materials", add_tables};
+const Command command_tables{
+    "tables", "One cell of a standard's table, with its source: limits of holes and shafts, bearings, threads, materials",
+    add_tables};
 
 }  // namespace halfturn::command

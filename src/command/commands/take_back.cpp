@@ -30,6 +30,7 @@ void add_take_back(CLI::App* command, Status&) {
 }  // namespace
 
 extern const Command command_take_back;
-const Command command_take_back{"take-back", "Take back an earlier note, inspection, sign-off or setting aside; it stays readable", add_take_back};
+const Command command_take_back{
+    "take-back", "Take back an earlier note, inspection, sign-off or setting aside; it stays readable", add_take_back};
 
 }  // namespace halfturn::command

@@ -56,7 +56,9 @@ review::TrendQuestion question_of(const TrendsOptions& options) {
     const review::ChartedInfo& info = review::charted_info(question.charted);
     question.work = options.in || info.work == Work::in ? Work::in : Work::out;
     if (info.work && *info.work != question.work)
-        throw BadInput("\"" + options.of + "\" is a figure of bearings that come out; with --in there are interference, friction, contact and driving");
+        throw BadInput(
+            "\"" + options.of +
+            "\" is a figure of bearings that come out; with --in there are interference, friction, contact and driving");
     question.by = review::by_from_id(options.by).value();
     question.chart.rules = rules_of(options.rules);
     question.chart.base = options.base;
@@ -90,8 +92,10 @@ void run(const TrendsOptions& options) {
     }
     std::string text = review::trend_text(trend);
     if (passed_over > 0)
-        text += "\n" + folded_text(options.practice ? std::to_string(passed_over) + " jobs that are no practice are not charted here."
-                                                    : std::to_string(passed_over) + " practice jobs are not charted; --practice charts them.", "", "");
+        text += "\n" + folded_text(options.practice
+                                       ? std::to_string(passed_over) + " jobs that are no practice are not charted here."
+                                       : std::to_string(passed_over) + " practice jobs are not charted; --practice charts them.",
+                                   "", "");
     const bool limits = std::any_of(trend.charts.begin(), trend.charts.end(), [](const auto& one) { return one.chart.known; });
     if (limits) text += "\n" + alarms_text(question.chart.rules);
     print(text);
@@ -111,7 +115,9 @@ void add_trends(CLI::App* command, Status&) {
     command->add_option("--base", options->base, "Work the limits out from the first so many jobs of a chart, instead of all");
     command->add_option("--low", options->low, "Lower limit for the capability, instead of what was expected");
     command->add_option("--high", options->high, "Upper limit for the capability");
-    command->add_option("--pause-days", options->pause_days, "Jobs further apart than this are no neighbours")->check(CLI::PositiveNumber)->capture_default_str();
+    command->add_option("--pause-days", options->pause_days, "Jobs further apart than this are no neighbours")
+        ->check(CLI::PositiveNumber)
+        ->capture_default_str();
     command->add_option("--most", options->most, "Look at so many jobs of the store, the newest; 0: all")->capture_default_str();
     command->add_flag("--json", options->json, "Print JSON");
     command->footer("Jobs that were set aside, whose call is can't tell, or that have not the figure are left out and named.\n"
@@ -123,6 +129,7 @@ void add_trends(CLI::App* command, Status&) {
 }  // namespace
 
 extern const Command command_trends;
-const Command command_trends{"trends", "How the jobs go over time: control charts by rig, family, person, instrument or calibration", add_trends};
+const Command command_trends{
+    "trends", "How the jobs go over time: control charts by rig, family, person, instrument or calibration", add_trends};
 
 }  // namespace halfturn::command

@@ -67,7 +67,9 @@ private:
             case 'z': case '0':
                 if (stage == live::Stage::ready) {
                     job_.zero();
-                    message_ = job_.judge().zero_refused() ? "The zero was refused: the stack still carries load, or there are too few readings. Loosen it and press z again." : "Zeroed. Press b to begin.";
+                    message_ = job_.judge().zero_refused() ? "The zero was refused: the stack still carries load, or there are "
+                                                             "too few readings. Loosen it and press z again."
+                                                           : "Zeroed. Press b to begin.";
                 }
                 break;
             case 'b': case '\n': case '\r':
@@ -102,7 +104,8 @@ private:
                 return missing.empty() ? "Waiting for the instruments…   e ends" : "Waiting: " + missing.front() + "   e ends";
             }
             case live::Stage::ready: return by_keys_ ? "Stack loose?  z zeroes,  b begins,  e ends" : "Zeroing with the stack loose…";
-            case live::Stage::running: return by_keys_ ? "space: one flat by hand   C: clear a stop, once unloaded   e: end" : "Ctrl-C ends the job";
+            case live::Stage::running:
+                return by_keys_ ? "space: one flat by hand   C: clear a stop, once unloaded   e: end" : "Ctrl-C ends the job";
             default: return "";
         }
     }
@@ -178,7 +181,8 @@ void run(const WatchOptions& options, Status& status) {
     const JobFile job = read_job_file(options.job);
     if (options.rig.empty() && options.practice.empty())
         throw BadInput("which rig? give --rig FILE (`halfturn example rig` prints one to start from), or --practice SCENARIO");
-    RigFile rig = options.rig.empty() ? read_rig_text(std::string(find_example("rig")->text), "the example rig") : read_rig_file(options.rig);
+    RigFile rig = options.rig.empty() ? read_rig_text(std::string(find_example("rig")->text), "the example rig")
+                                      : read_rig_file(options.rig);
     std::optional<curve::FamilyJobs> family;
     if (options.family) family = family_of(job, options.store, !options.practice.empty());
     curve::Frozen frozen = frozen_set_up(job, rig, options.store, static_cast<std::uint64_t>(options.seed), family ? &*family : nullptr);
@@ -187,9 +191,11 @@ void run(const WatchOptions& options, Status& status) {
     if (!options.json) {
         print(cautions_text() + "\n" + reach_text(frozen.set_up) + "\n");
         if (frozen.set_up.fastest_turns_per_s > 0)
-            print("Turn no faster than " + turns_words(frozen.set_up.fastest_turns_per_s) + "/s before it breaks loose: one flat, pause, read.\n");
+            print("Turn no faster than " + turns_words(frozen.set_up.fastest_turns_per_s) +
+                  "/s before it breaks loose: one flat, pause, read.\n");
         for (const auto& mark : frozen.set_up.marks) print("Mark: " + mark + ".\n");
-        if (frozen.set_up.practice) print("PRACTICE: the instruments and the hand are played by the practice rig (" + options.practice + ").\n");
+        if (frozen.set_up.practice)
+            print("PRACTICE: the instruments and the hand are played by the practice rig (" + options.practice + ").\n");
     }
     live::Options how;
     how.store_path = store_or_usual(options.store);
@@ -210,7 +216,9 @@ void run(const WatchOptions& options, Status& status) {
     }
     const Judgement judgement = live_job.judge().judgement();
     if (options.json) print(judgement_json(judgement, live_job.set_up(), live_job.job_id(), 2) + "\n");
-    else print("\n" + summary_text(judgement, live_job.set_up()) + "\nJob " + live_job.job_id() + ", " + live_job.ending() + ". `halfturn review " + live_job.job_id() + "` shows it again.\n");
+    else
+        print("\n" + summary_text(judgement, live_job.set_up()) + "\nJob " + live_job.job_id() + ", " + live_job.ending() +
+              ". `halfturn review " + live_job.job_id() + "` shows it again.\n");
     status.code = call_exit_status(judgement.call);
 }
 
@@ -222,7 +230,8 @@ void add_watch(CLI::App* command, Status& status) {
     add_family_option(*command, options->family);
     command->add_option("--store", options->store, "Store file, instead of the usual one");
     command->add_option("--seed", options->seed, "Seed of the expectation and of the practice job")->check(CLI::NonNegativeNumber);
-    command->add_option("--brisk", options->brisk, "Practice: factor on the hand's speed once the ring moves")->check(CLI::Range(0.05, 5.0));
+    command->add_option("--brisk", options->brisk, "Practice: factor on the hand's speed once the ring moves")
+        ->check(CLI::Range(0.05, 5.0));
     command->add_flag("--screen", options->screen, "Show the job on a page in a browser of this machine, and take acts from there");
     command->add_option("--port", options->port, "Port of the page; 0 takes any free one")->check(CLI::Range(0, 65535));
     command->add_flag("--json", options->json, "Print the judged job as JSON at the end, and nothing else");

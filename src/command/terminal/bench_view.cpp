@@ -113,7 +113,9 @@ std::vector<std::string> bench_lines(const Snapshot& now, const SetUp& s, const 
     std::vector<std::string> out;
     const std::string phase = "phase: " + std::string(phase_name(now.phase));
     const std::string light(recording_words(now.recording));
-    out.push_back(padded(" " + std::string(work_name(s.work)) + "  " + s.designation + (s.item.empty() ? "" : "  " + s.item), width - columns(light) - 1) + light);
+    out.push_back(padded(" " + std::string(work_name(s.work)) + "  " + s.designation + (s.item.empty() ? "" : "  " + s.item),
+                         width - columns(light) - 1) +
+                  light);
     out.push_back("");
     const auto letters_shown = big(hand_word(now.word), width - 2);
     for (const auto& row : letters_shown) out.push_back("  " + row);
@@ -123,13 +125,16 @@ std::vector<std::string> bench_lines(const Snapshot& now, const SetUp& s, const 
     for (const auto& line : force_bar(now, s, width - 4)) out.push_back("  " + line);
     out.push_back("");
     out.push_back("  " + flats(now));
-    if (now.break_loose) out.push_back("  broke loose at " + newtons(now.break_loose->force_N) + ", " + turns_words(now.break_loose->turns_from_contact) + " after contact");
+    if (now.break_loose)
+        out.push_back("  broke loose at " + newtons(now.break_loose->force_N) + ", " +
+                      turns_words(now.break_loose->turns_from_contact) + " after contact");
     out.push_back("");
     out.push_back("  next:  " + now.next);
     if (!warnings.empty()) {
         out.push_back("");
         // The gravest and newest warning, whole; the others by name.
-        const auto worst = std::max_element(warnings.begin(), warnings.end(), [](const Warning& a, const Warning& b) { return a.call < b.call; });
+        const auto worst = std::max_element(warnings.begin(), warnings.end(),
+                                            [](const Warning& a, const Warning& b) { return a.call < b.call; });
         std::string text = warning_text(*worst);
         for (std::size_t start = 0, end; (end = text.find('\n', start)) != std::string::npos; start = end + 1)
             out.push_back("  " + text.substr(start, end - start));

@@ -9,7 +9,8 @@ namespace halfturn::review {
 namespace {
 
 const ChannelSetUp* load_cell(const SetUp& set_up) {
-    const auto cell = std::find_if(set_up.channels.begin(), set_up.channels.end(), [](const ChannelSetUp& c) { return c.measures == Measure::force; });
+    const auto cell = std::find_if(set_up.channels.begin(), set_up.channels.end(),
+                                   [](const ChannelSetUp& c) { return c.measures == Measure::force; });
     return cell == set_up.channels.end() ? nullptr : &*cell;
 }
 
@@ -31,7 +32,8 @@ std::string not_the_seat(const SetUp& set_up, double share, double least_share) 
         return sweeps + fixed_text(set_up.drift_reach_mm, 1) + " mm beside its axis, and its eccentric-load calibration goes only to " +
                fixed_text(cell->eccentric_to_mm, 1) + " mm";
     if (share - cells_own(set_up) >= least_share) return {};
-    return sweeps + "which by its calibration can swing by ± " + fixed_text(100 * cells_own(set_up), 1) + " % by itself: too little is left to tell";
+    return sweeps + "which by its calibration can swing by ± " + fixed_text(100 * cells_own(set_up), 1) +
+           " % by itself: too little is left to tell";
 }
 
 class OutOfRoundOrBentScrew : public Finding {

@@ -17,7 +17,9 @@ using record::Statement;
 class Conditions {
 public:
     void add(const std::string& condition) { sql_ += (sql_.empty() ? " WHERE " : " AND ") + condition; }
-    void bind(std::string text) { binds_.push_back([text = std::move(text)](Statement& to, int at) { to.bind(at, std::string_view(text)); }); }
+    void bind(std::string text) {
+        binds_.push_back([text = std::move(text)](Statement& to, int at) { to.bind(at, std::string_view(text)); });
+    }
     void bind(std::int64_t number) { binds_.push_back([number](Statement& to, int at) { to.bind(at, number); }); }
     const std::string& sql() const { return sql_; }
     int bind_all(Statement& to) const {
@@ -143,8 +145,9 @@ Hits JobIndex::find(const JobQuery& query) {
     }
     Hits hits;
     const auto most = query.most > 0 ? static_cast<std::int64_t>(query.most) : std::int64_t{-1};
-    Statement find(db_, "SELECT j.number, j.looked_at, j.signed_off, j.set_aside, " + std::string(words.empty() ? "''" : passage) + from + conditions.sql() +
-                            " ORDER BY " + number + " DESC LIMIT ?");
+    Statement find(db_, "SELECT j.number, j.looked_at, j.signed_off, j.set_aside, " +
+                            std::string(words.empty() ? "''" : passage) + from + conditions.sql() + " ORDER BY " + number +
+                            " DESC LIMIT ?");
     const int bound = conditions.bind_all(find);
     find.bind(bound + 1, most);
     while (find.row()) {
@@ -178,15 +181,19 @@ std::vector<JobIndex::Like> JobIndex::like(record::Store& store, std::int64_t nu
     if (!this_one.row()) return {};
     const PullFeatures features = features_from_bytes(this_one.blob(0));
     this_one.reset();
-    Statement others(db_, "SELECT j.number, f.features FROM features f JOIN jobs j ON j.number = f.job WHERE j.work = (SELECT work FROM jobs WHERE "
-                          "number = ?1) AND j.number <> ?1 AND j.set_aside = 0");
+    Statement others(
+        db_,
+        "SELECT j.number, f.features FROM features f JOIN jobs j ON j.number = f.job WHERE j.work = (SELECT work FROM jobs WHERE "
+        "number = ?1) AND j.number <> ?1 AND j.set_aside = 0");
     others.bind(1, number);
     std::vector<Like> alike;
     while (others.row()) {
         ++compared;
         if (const auto apart = distance(features, features_from_bytes(others.blob(1)))) alike.push_back({others.integer(0), *apart});
     }
-    const auto nearer = [](const Like& a, const Like& b) { return a.distance != b.distance ? a.distance < b.distance : a.number > b.number; };
+    const auto nearer = [](const Like& a, const Like& b) {
+        return a.distance != b.distance ? a.distance < b.distance : a.number > b.number;
+    };
     const auto end = alike.begin() + static_cast<std::ptrdiff_t>(std::min(most, alike.size()));
     std::partial_sort(alike.begin(), end, alike.end(), nearer);
     alike.erase(end, alike.end());
@@ -195,11 +202,16 @@ std::vector<JobIndex::Like> JobIndex::like(record::Store& store, std::int64_t nu
 
 std::vector<std::string> JobIndex::values(std::string_view field, std::string_view begins, std::size_t most) {
     std::string column;
-    for (const auto& [name, is] : {std::pair<std::string_view, const char*>{"item", "item"}, {"seat", "seat"}, {"set", "set_name"}, {"who", "who"}, {"rig", "rig"}, {"bearing", "bearing"}})
+    for (const auto& [name, is] : {std::pair<std::string_view, const char*>{"item", "item"},
+                                   {"seat", "seat"},
+                                   {"set", "set_name"},
+                                   {"who", "who"},
+                                   {"rig", "rig"},
+                                   {"bearing", "bearing"}})
         if (name == field) column = is;
     if (column.empty()) throw BadInput("a list of values is kept of item, seat, set, who, rig and bearing only");
-    Statement find(db_, "SELECT " + column + " FROM jobs WHERE " + column + " <> '' AND lower(substr(" + column + ", 1, length(?1))) = lower(?1) GROUP BY " +
-                            column + " ORDER BY count(*) DESC, 1 LIMIT ?2");
+    Statement find(db_, "SELECT " + column + " FROM jobs WHERE " + column + " <> '' AND lower(substr(" + column +
+                            ", 1, length(?1))) = lower(?1) GROUP BY " + column + " ORDER BY count(*) DESC, 1 LIMIT ?2");
     find.bind(1, begins).bind(2, static_cast<std::int64_t>(most));
     std::vector<std::string> values;
     while (find.row()) values.push_back(find.copy(0));

@@ -94,7 +94,8 @@ void put_texts(record::Database& index, std::int64_t job, const Texts& texts, co
 void put_job(record::Database& index, record::Store& store, const record::JobRow& job) {
     Texts texts;
     const std::string bearing = one_bearing_name(job.designation);
-    for (const std::string& name : {job.item, job.seat, job.set, job.who, job.designation, bearing, job.rig, job.job_id}) add(texts.names, name);
+    for (const std::string& name : {job.item, job.seat, job.set, job.who, job.designation, bearing, job.rig, job.job_id})
+        add(texts.names, name);
     const JudgedTexts judged = read_judgement(store, job.number, texts);
     add(texts.says, job.ending);
     Standing standing;

@@ -26,7 +26,8 @@ void need_known(const std::vector<std::string>& values, const std::vector<std::s
         }
         if (found) continue;
         const std::string near = nearest_word(value, known);
-        throw BadInput("there is no " + what + " " + shown(value) + (near.empty() ? "; there are: " + all : ": did you mean " + near + "?"));
+        throw BadInput("there is no " + what + " " + shown(value) +
+                       (near.empty() ? "; there are: " + all : ": did you mean " + near + "?"));
     }
 }
 
@@ -93,8 +94,10 @@ void check_query(const JobQuery& query) {
     need_known(query.calls, {"nothing-unusual", "look-closer", "stop-and-inspect", "cant-tell"}, "call");
     if (!query.warnings.empty()) need_known(query.warnings, warning_ids(), "warning");
     if (!query.findings.empty()) need_known(query.findings, finding_ids(), "finding");
-    for (const auto* values : {&query.calls, &query.warnings, &query.findings, &query.bearings, &query.items, &query.seats, &query.sets, &query.who, &query.rigs})
-        if (values->size() > most_values) throw BadInput("at most " + std::to_string(most_values) + " values of one kind can be asked for at once");
+    for (const auto* values : {&query.calls, &query.warnings, &query.findings, &query.bearings, &query.items, &query.seats,
+                               &query.sets, &query.who, &query.rigs})
+        if (values->size() > most_values)
+            throw BadInput("at most " + std::to_string(most_values) + " values of one kind can be asked for at once");
 }
 
 TimeSpan time_span(const std::string& text, const std::string& field) {
@@ -108,7 +111,8 @@ TimeSpan time_span(const std::string& text, const std::string& field) {
     const auto year_part = part(0, 4), month_part = part(5, 2), day_part = part(8, 2);
     const bool dated = year_part && month_part && day_part && text[4] == '-' && text[7] == '-';
     if (dated) {
-        const year_month_day date{year(static_cast<int>(*year_part)), month(static_cast<unsigned>(*month_part)), day(static_cast<unsigned>(*day_part))};
+        const year_month_day date{year(static_cast<int>(*year_part)), month(static_cast<unsigned>(*month_part)),
+                                  day(static_cast<unsigned>(*day_part))};
         const std::int64_t midnight = date.ok() ? duration_cast<milliseconds>(sys_days(date).time_since_epoch()).count() : 0;
         if (date.ok() && text.size() == 10) return {midnight, midnight + 86'400'000};
         const auto hour_part = part(11, 2), minute_part = part(14, 2);

@@ -10,7 +10,8 @@ using record::Statement;
 
 bool is_set_aside(record::Store& store, std::int64_t job) {
     const std::vector<Entry> entries = entries_of_job(store, job);
-    return std::any_of(entries.begin(), entries.end(), [](const Entry& entry) { return entry.row.kind == "set-aside" && !entry.taken_back; });
+    return std::any_of(entries.begin(), entries.end(),
+                       [](const Entry& entry) { return entry.row.kind == "set-aside" && !entry.taken_back; });
 }
 
 }  // namespace
@@ -23,7 +24,8 @@ Hits newest_jobs(record::Store& store, std::size_t most) {
         hits.jobs.push_back({});
         hits.jobs.back().number = find.integer(0);
     }
-    hits.total = most > 0 && hits.jobs.size() == most ? store.database().number("SELECT count(*) FROM jobs") : static_cast<std::int64_t>(hits.jobs.size());
+    hits.total = most > 0 && hits.jobs.size() == most ? store.database().number("SELECT count(*) FROM jobs")
+                                                      : static_cast<std::int64_t>(hits.jobs.size());
     if (hits.jobs.empty()) return hits;
     Statement aside(store.database(), "SELECT job FROM entries WHERE kind = 'set-aside' AND job >= ? ORDER BY job DESC");
     aside.bind(1, hits.jobs.back().number);
