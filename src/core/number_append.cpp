@@ -1,40 +1,59 @@
 #include "core/number_append.hpp"
 
+#include <algorithm>
 #include <array>
+#include <charconv>
 #include <cmath>
-#include <cstdint>
 
 #include "core/number_text.hpp"
 
 namespace halfturn {
+namespace {
 
-void append_number_text(std::string& out, double value) {
+constexpr std::array<std::array<char, 2>, 100> pairs = [] {
+    std::array<std::array<char, 2>, 100> made{};
+    for (std::size_t i = 0; i < made.size(); ++i) made[i] = {static_cast<char>('0' + i / 10), static_cast<char>('0' + i % 10)};
+    return made;
+}();
+
+char* put_text_of(char* to, double value) {
+    const std::string text = number_text(value);
+    return std::copy(text.begin(), text.end(), to);
+}
+
+}  // namespace
+
+char* put_decimal_text(char* to, std::uint64_t whole, std::uint64_t part, int decimals) {
+    if (whole < 10) *to++ = static_cast<char>('0' + whole);
+    else to = std::to_chars(to, to + 20, whole).ptr;
+    if (part == 0) return to;
+    *to = '.';
+    char* const end = to + 1 + decimals;
+    for (char* at = end; at > to + 1; part /= 100) {
+        at -= 2;
+        std::copy_n(pairs[part % 100].data(), 2, at);
+    }
+    to = end;
+    while (to[-1] == '0') --to;
+    return to;
+}
+
+char* put_number_text(char* to, double value) {
     // A decimal of at most 15 figures that reads as this double is its shortest text: no two such decimals read alike
     // (15 is DBL_DIG; IEEE 754-2019, 5.12.2).
     constexpr double parts = 1e6, least = 10, most = 1e14;  // least: below 1e-5 the shortest text has an exponent
     const double scaled = value * parts;
-    if (!(std::fabs(scaled) >= least && std::fabs(scaled) < most)) {
-        out += number_text(value);
-        return;
+    const double size = std::fabs(scaled);
+    if (value == 0) {
+        *to = '0';
+        return to + 1;
     }
-    const auto whole = static_cast<std::int64_t>(scaled < 0 ? scaled - 0.5 : scaled + 0.5);
-    if (static_cast<double>(whole) / parts != value) {
-        out += number_text(value);
-        return;
-    }
-    std::array<char, 24> text{};
-    char* const end = text.data() + text.size();
-    char* from = end;
-    auto rest = static_cast<std::uint64_t>(whole < 0 ? -whole : whole);
-    int decimals = 6;
-    for (; decimals > 0 && rest % 10 == 0; --decimals) rest /= 10;
-    const bool point = decimals > 0;
-    for (; decimals > 0; --decimals, rest /= 10) *--from = static_cast<char>('0' + rest % 10);
-    if (point) *--from = '.';
-    do *--from = static_cast<char>('0' + rest % 10);
-    while ((rest /= 10) > 0);
-    if (whole < 0) *--from = '-';
-    out.append(from, end);
+    if (!(size >= least && size < most)) return put_text_of(to, value);
+    const auto nearest = static_cast<std::int64_t>(size + 0.5);
+    if (static_cast<double>(nearest) / parts != std::fabs(value)) return put_text_of(to, value);
+    if (value < 0) *to++ = '-';
+    const auto rest = static_cast<std::uint64_t>(nearest);
+    return put_decimal_text(to, rest / 1'000'000, rest % 1'000'000, 6);
 }
 
 }  // namespace halfturn

@@ -226,9 +226,10 @@ void Store::add_block(OpenJob& job, std::string_view events) {
         at += event_header_bytes + read_little_endian<std::uint32_t>(events, at + 20);
     }
     const std::string hash = block_hash(job.last_hash, head, events);
-    Statement add(db_,
-                  "INSERT INTO event_blocks (job, number, first_seq, last_seq, first_ns, last_ns, events, hash) "
-                  "VALUES (?, ?, ?, ?, ?, ?, ?, ?)");
+    if (!job.add)
+        job.add = std::make_unique<Statement>(db_, "INSERT INTO event_blocks (job, number, first_seq, last_seq, first_ns, last_ns, events, hash) "
+                                                   "VALUES (?, ?, ?, ?, ?, ?, ?, ?)");
+    Statement& add = *job.add;
     add.bind(1, job.number).bind(2, head.number).bind(3, head.first_seq).bind(4, head.last_seq);
     add.bind(5, head.first_ns).bind(6, head.last_ns).bind_blob(7, events).bind_blob(8, hash).run();
     job.last_hash = hash;
@@ -265,6 +266,7 @@ void Store::end_job(OpenJob& job, std::string_view ending, const std::optional<J
     close_job(db_, job.number, "ended", now, words, job.blocks, job.events, job.last_hash);
     if (judged) insert_judgement(db_, job.number, *judged, now);
     transaction.commit();
+    job.add.reset();
     job.lock = LiveLock();
 }
 

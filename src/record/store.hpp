@@ -5,6 +5,7 @@
 #pragma once
 
 #include <cstdint>
+#include <memory>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -36,6 +37,7 @@ struct OpenJob {
     std::string last_hash;    // of the last block, or the job's own start
     std::int64_t blocks = 0, events = 0;
     LiveLock lock;            // held while the recorder lives
+    std::unique_ptr<Statement> add;  // prepared once: that costs more than a block. The Store must outlive it
 };
 
 class Store {

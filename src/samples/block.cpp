@@ -182,7 +182,7 @@ bool decode(const Block& block, Decoded& out) {
 
 Scale::Scale(const ChannelSetUp& channel, const Block& block)
     : channel_(channel), decimals_(block.decimals), factor_(block.factor), zero_(block.zero), carried_(block.carried),
-      plain_(channel.coefficients.empty() && channel.measures != Measure::turns && decimals_ >= 0 && decimals_ <= 15) {}
+      plain_(channel.coefficients.empty() && (channel.measures != Measure::turns || channel.counts_per_turn == 1) && decimals_ >= 0 && decimals_ <= 15) {}
 
 namespace {
 constexpr double power_of_ten[] = {1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15};

@@ -70,12 +70,11 @@ TEST_CASE("units as instruments spell them") {
     CHECK(!unit_from_name("KG"));
 }
 
-TEST_CASE("a number's text at the end of another is the shortest that reads back") {
+TEST_CASE("a number's text put into a table is the shortest that reads back") {
     std::uint64_t state = 7;
     const auto check = [](double value) {
-        std::string text = "x";
-        append_number_text(text, value);
-        REQUIRE(text == "x" + number_text(value));
+        std::array<char, most_number_text> text;
+        REQUIRE(std::string(text.data(), put_number_text(text.data(), value)) == number_text(value));
     };
     for (int i = 0; i < 200'000; ++i) {
         state = state * 6364136223846793005u + 1442695040888963407u;
@@ -84,7 +83,18 @@ TEST_CASE("a number's text at the end of another is the shortest that reads back
         check(std::bit_cast<double>(state));
         check(static_cast<double>(i) / 3);
     }
-    for (const double value : {0.0, -0.0, 1e-6, -1e-6, 1e-7, 99999999.999999, 1e8, 1e14, 1e15, 0.1 + 0.2, 5e-324, 1e308}) check(value);
+    for (const double value : {0.0, -0.0, 1e-6, -1e-6, 1e-7, 99999999.999999, 1e8, 1e14, 1e15, 0.1 + 0.2, 5e-324, 1e308, -1.2345678901234567e-5, -123456789012345.67}) check(value);
+}
+
+TEST_CASE("whole and part of a decimal as text, without zeros at its end") {
+    std::array<char, most_number_text> text;
+    const auto of = [&](std::uint64_t whole, std::uint64_t part, int decimals) { return std::string(text.data(), put_decimal_text(text.data(), whole, part, decimals)); };
+    CHECK(of(0, 0, 8) == "0");
+    CHECK(of(12, 0, 8) == "12");
+    CHECK(of(9, 50'000'000, 8) == "9.5");
+    CHECK(of(1234567, 1, 8) == "1234567.00000001");
+    CHECK(of(10, 100, 6) == "10.0001");
+    CHECK(of(18'446'744'073'709'551'615u, 9'999'999'999, 10) == "18446744073709551615.9999999999");
 }
 
 }  // namespace halfturn::test

@@ -17,7 +17,7 @@ namespace {
 // What an acknowledgement means: job * 1000000 + last seq on record; 999999: the job's end.
 constexpr std::int64_t per_job = 1000000, end_mark = 999999;
 
-// A store is made; a job runs and ends; one is cut off and found so; another runs; entries between. `weight` makes blocks
+// A store is made; a job runs and ends; one is cut off and found so; another runs; a log is kept; entries between. `weight` makes blocks
 // longer; the small WAL makes checkpoints come often.
 void work(const std::string& path, Disk& disk, std::uint64_t weight) {
     std::uint64_t seq = 0;
@@ -48,6 +48,22 @@ void work(const std::string& path, Disk& disk, std::uint64_t weight) {
     for (std::uint64_t i = 0; i < 4; ++i) block(store, job, 2 * weight);
     store.end_job(job, "by hand", {});
     disk.acknowledged(job.number * per_job + end_mark);
+
+    // A log is promised with its end.
+    seq = 0;
+    OpenJob log = store.begin_job({}, Origin::log);
+    disk.acknowledged(log.number * per_job);
+    store.sync_each_commit(false);
+    for (std::uint64_t i = 0; i < 9; ++i) {
+        std::string events;
+        for (std::uint64_t k = 0; k < 2 * weight; ++k) append_event_bytes(sample_event(++seq), events);
+        store.add_block(log, events);
+    }
+    store.sync_each_commit(true);
+    store.end_job(log, "end of the log", {});
+    disk.acknowledged(log.number * per_job + static_cast<std::int64_t>(seq));
+    disk.acknowledged(log.number * per_job + end_mark);
+    store.add_entry({1, "note", "Ada", "", "", "{}"});
 }
 
 // Opens what is left and compares it with what was promised before. Returns what is wrong; empty: nothing.
