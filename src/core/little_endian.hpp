@@ -4,6 +4,7 @@
 #include <array>
 #include <bit>
 #include <cstdint>
+#include <cstring>
 #include <string>
 #include <string_view>
 
@@ -11,7 +12,8 @@ namespace halfturn {
 
 template <class Unsigned>
 void put_little_endian(char* to, Unsigned value) {
-    for (std::size_t i = 0; i < sizeof value; ++i) to[i] = static_cast<char>(static_cast<std::uint64_t>(value) >> (8 * i));
+    if constexpr (std::endian::native == std::endian::little) std::memcpy(to, &value, sizeof value);
+    else for (std::size_t i = 0; i < sizeof value; ++i) to[i] = static_cast<char>(static_cast<std::uint64_t>(value) >> (8 * i));
 }
 
 template <class Unsigned>

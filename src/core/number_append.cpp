@@ -27,15 +27,14 @@ char* put_decimal_text(char* to, std::uint64_t whole, std::uint64_t part, int de
     if (whole < 10) *to++ = static_cast<char>('0' + whole);
     else to = std::to_chars(to, to + 20, whole).ptr;
     if (part == 0) return to;
+    for (; part % 100 == 0; decimals -= 2) part /= 100;
     *to = '.';
     char* const end = to + 1 + decimals;
     for (char* at = end; at > to + 1; part /= 100) {
         at -= 2;
         std::copy_n(pairs[part % 100].data(), 2, at);
     }
-    to = end;
-    while (to[-1] == '0') --to;
-    return to;
+    return end[-1] == '0' ? end - 1 : end;
 }
 
 char* put_number_text(char* to, double value) {
