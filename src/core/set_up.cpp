@@ -1,5 +1,6 @@
 #include "core/set_up.hpp"
 
+#include <algorithm>
 #include <array>
 
 namespace halfturn {
@@ -22,6 +23,11 @@ std::optional<Measure> measure_from_name(std::string_view name) {
     for (std::size_t i = 0; i < measure_names.size(); ++i)
         if (measure_names[i] == name) return static_cast<Measure>(i);
     return {};
+}
+
+const ChannelSetUp* find_channel(const SetUp& set_up, Measure measure) {
+    const auto found = std::find_if(set_up.channels.begin(), set_up.channels.end(), [&](const ChannelSetUp& c) { return c.measures == measure; });
+    return found == set_up.channels.end() ? nullptr : &*found;
 }
 
 }  // namespace halfturn

@@ -100,4 +100,7 @@ struct SetUp {
     bool practice = false;             // recorded on the practice rig
 };
 
+// The first channel that measures this; nullptr when there is none.
+const ChannelSetUp* find_channel(const SetUp& set_up, Measure measure);
+
 }  // namespace halfturn

@@ -126,8 +126,7 @@ PullCurve curve_of(std::string label, const Evidence& evidence) {
     }
     if (evidence.set_up.break_loose_N.mid > 0) curve.expected_N = evidence.set_up.break_loose_N.mid;
     curve.peak_N = evidence.judgement.peak_N;
-    for (const ChannelSetUp& channel : evidence.set_up.channels)
-        if (channel.measures == Measure::force) curve.certificate = channel.calibration;
+    if (const ChannelSetUp* cell = find_channel(evidence.set_up, Measure::force)) curve.certificate = cell->calibration;
     return curve;
 }
 

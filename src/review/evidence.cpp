@@ -189,10 +189,8 @@ Evidence evidence_of(Trace trace, const SetUp& set_up, const Judgement& judgemen
     if (e.released && e.slide.first_N > 0) e.release_over_slide = e.release_N / e.slide.first_N;
     if (out && !e.trace.points.empty()) {
         // A cell at the end of its range stops rising while the screw goes on: look no further than that.
-        double capacity_N = 0;
-        for (const ChannelSetUp& channel : set_up.channels)
-            if (channel.measures == Measure::force) capacity_N = channel.capacity;
-        const double most_N = capacity_N > 0 ? 0.95 * capacity_N : e.release_N;
+        const ChannelSetUp* cell = find_channel(set_up, Measure::force);
+        const double most_N = cell && cell->capacity > 0 ? 0.95 * cell->capacity : e.release_N;
         double until_s = 0, top_N = 0;
         for (const TracePoint& p : e.trace.points) {
             if ((release_s && p.t_s > *release_s) || top_N >= most_N) break;

@@ -11,15 +11,9 @@
 namespace halfturn::review {
 namespace {
 
-const ChannelSetUp* force_channel(const SetUp& set_up) {
-    for (const ChannelSetUp& channel : set_up.channels)
-        if (channel.measures == Measure::force) return &channel;
-    return nullptr;
-}
-
 // The load cell's stable name where the system gives one, otherwise what it speaks.
 std::string instrument_name(const SetUp& set_up) {
-    const ChannelSetUp* force = force_channel(set_up);
+    const ChannelSetUp* force = find_channel(set_up, Measure::force);
     if (force == nullptr || force->port >= set_up.ports.size()) return "no force";
     const PortSetUp& port = set_up.ports[force->port];
     const std::string device = port.device.substr(port.device.rfind('/') + 1);
@@ -27,7 +21,7 @@ std::string instrument_name(const SetUp& set_up) {
 }
 
 std::string calibration_name(const SetUp& set_up) {
-    const ChannelSetUp* force = force_channel(set_up);
+    const ChannelSetUp* force = find_channel(set_up, Measure::force);
     return force == nullptr || force->calibration.empty() ? "no certificate" : force->calibration;
 }
 

@@ -87,6 +87,7 @@ private:
     Warning make_warning(const Rule& rule, Instant at, std::string says) const;
     HandWord word() const;
     std::string next_thing() const;
+    bool stop_stands() const;  // warned of, and not cleared yet
     std::string fingerprint(const Judgement& judgement) const;
 
     SetUp set_up_;

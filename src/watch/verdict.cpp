@@ -49,13 +49,8 @@ std::string turns_words(double turns) { return two_decimals(turns).append(hard_b
 std::string millimetres(double mm) { return two_decimals(mm).append(hard_blank) + "mm"; }
 
 Reach what_can_be_judged(const SetUp& set_up) {
-    bool force = false, screw = false, counter = false, ring = false;
-    for (const ChannelSetUp& channel : set_up.channels) {
-        force |= channel.measures == Measure::force;
-        screw |= channel.measures == Measure::screw_travel && set_up.pitch_mm > 0;
-        counter |= channel.measures == Measure::turns;
-        ring |= channel.measures == Measure::ring_travel;
-    }
+    const bool force = find_channel(set_up, Measure::force), counter = find_channel(set_up, Measure::turns),
+               screw = find_channel(set_up, Measure::screw_travel) && set_up.pitch_mm > 0, ring = find_channel(set_up, Measure::ring_travel);
     const bool band = set_up.break_loose_N.high > 0, turns = screw || counter;
     Reach reach;
     const auto say = [&](bool possible, std::string what, std::string needs) {

@@ -8,22 +8,16 @@
 namespace halfturn::review {
 namespace {
 
-const ChannelSetUp* load_cell(const SetUp& set_up) {
-    const auto cell = std::find_if(set_up.channels.begin(), set_up.channels.end(),
-                                   [](const ChannelSetUp& c) { return c.measures == Measure::force; });
-    return cell == set_up.channels.end() ? nullptr : &*cell;
-}
-
 // How far the load cell may swing by itself at the drift's reach, as a share of the force: the seat makes the rest at least, as
 // amplitudes of two ripples add up to no more than their sum.
 double cells_own(const SetUp& set_up) {
-    const ChannelSetUp* cell = load_cell(set_up);
+    const ChannelSetUp* cell = find_channel(set_up, Measure::force);
     return cell ? cell->eccentric_percent_per_mm / 100 * set_up.drift_reach_mm : 0;
 }
 
 // Past a spacer the load sweeps round on the load cell. Why the ripple may be the cell's own; empty: the seat's or the screw's.
 std::string not_the_seat(const SetUp& set_up, double share, double least_share) {
-    const ChannelSetUp* cell = load_cell(set_up);
+    const ChannelSetUp* cell = find_channel(set_up, Measure::force);
     const std::string sweeps = ", but past a spacer the load sweeps round on the load cell, ";
     if (!cell || !cell->eccentric_load_known) return sweeps + "which no eccentric-load calibration covers";
     if (!(cell->eccentric_to_mm > 0)) return {};  // the rig file says that it is small
