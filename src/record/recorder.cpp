@@ -198,8 +198,8 @@ void Recorder::work() {
     try {
         if (!job_) open_and_begin();
         write_blocks();
-        take_readings();
         write_end();
+        take_readings();  // after the end: whoever asked for it handed over the last readings with it
         report(Trouble::none, {});
         finish_samples();
     } catch (const SqlError& error) {

@@ -5,6 +5,7 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <random>
+#include <thread>
 
 #include "core/number_text.hpp"
 #include "record/bench.hpp"
@@ -165,6 +166,33 @@ TEST_CASE("samples are what the judge used, and each reading is among them or am
     for (const Row& row : judged[0])
         if (row.at_ns >= 7'000'123'000 && row.at_ns < 9'500'000'000) wanted.push_back(row);
     CHECK(part == wanted);
+}
+
+// The end may come at any moment of the recorder's work: each round puts it elsewhere.
+TEST_CASE("the last readings are among the samples, however soon after them the job ends") {
+    const Folder folder;
+    constexpr int rounds = 60;
+    const auto events = long_pull(2'000);
+    const auto pause = [](std::chrono::microseconds span) {
+        for (const auto end = std::chrono::steady_clock::now() + span; std::chrono::steady_clock::now() < end;) {}
+    };
+    for (int round = 0; round < rounds; ++round) {
+        Recorder recorder(folder.file(), two_channels(), {.commit_every = 0ms});
+        Judge judge(two_channels());
+        judge.set_reading_sink([&](const DecodedReading& reading) { recorder.add_reading(reading); });
+        for (const Event& event : events) {
+            recorder.add(event);
+            judge.on(event);
+        }
+        recorder.wait_until_recorded(5s);
+        pause(std::chrono::microseconds(20 * round));
+        REQUIRE(recorder.finish("by hand", {}, 5s));
+    }
+    Store store = Store::open(folder.file(), Mode::read);
+    for (int round = 1; round <= rounds; ++round) {
+        REQUIRE(has_samples(store, round));
+        CHECK(JobSamples(store, find_job(store, std::to_string(round))).extent(0).samples == 2'000);
+    }
 }
 
 TEST_CASE("the views read the same in plain SQL") {
