@@ -67,7 +67,8 @@ private:
         if (parity == Parity::none) return 0;
         const std::string stripped = without_bit_7(head.substr(0, size));
         Items trial;
-        if (stripped.back() == '\r' && stripped.find('\n', 1) == std::string::npos) record(std::string_view(stripped).substr(1, weight_size), trial);
+        if (stripped.back() == '\r' && stripped.find('\n', 1) == std::string::npos)
+            record(std::string_view(stripped).substr(1, weight_size), trial);
         if (trial.empty() || std::holds_alternative<Reject>(trial.front())) return 0;
         items.push_back(wrong_line_settings(parity, wrong_parity_));
         in_rubbish_ = presync_ = false;

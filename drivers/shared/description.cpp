@@ -69,7 +69,8 @@ std::vector<Piece> pieces_of(const CheckedTable& table, const std::string& patte
         else if (name == "check-xor") {
             piece.is = Piece::Is::check_xor;
             needs_width();
-            if (piece.width > 2) throw table.error("pattern", "can have {check-xor:1} (one byte) or {check-xor:2} (two hexadecimal digits)");
+            if (piece.width > 2)
+                throw table.error("pattern", "can have {check-xor:1} (one byte) or {check-xor:2} (two hexadecimal digits)");
         } else {
             needs_width();
             piece.is = name == "channel" ? Piece::Is::channel : name == "skip" ? Piece::Is::skip : Piece::Is::word;

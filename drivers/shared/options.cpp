@@ -10,7 +10,9 @@ namespace halfturn {
 Options::Options(const Format& format, const Settings& settings) : format_(format), settings_(settings) {
     for (const auto& [key, value] : settings) {
         // Any format may be told its unit, though it is used only where the wire has none, and what to send.
-        if (key == "poll" || key == "unit" || std::find(format.settings.begin(), format.settings.end(), key) != format.settings.end()) continue;
+        if (key == "poll" || key == "unit" ||
+            std::find(format.settings.begin(), format.settings.end(), key) != format.settings.end())
+            continue;
         std::vector<std::string> known(format.settings.begin(), format.settings.end());
         const std::string near = nearest_word(key, known);
         std::string list;

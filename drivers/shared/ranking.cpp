@@ -182,7 +182,8 @@ Fit fit_of(const Format& format, std::string_view bytes) {
             if (settings.contains(key)) fit.open.emplace_back(key);
         if (best.format && fit.bits == best.bits)  // both values of a setting do: nothing on the wire tells
             for (const auto& [key, value] : settings)
-                if (best.settings.contains(key) && best.settings.at(key) != value && std::find(undecided.begin(), undecided.end(), key) == undecided.end())
+                if (best.settings.contains(key) && best.settings.at(key) != value &&
+                    std::find(undecided.begin(), undecided.end(), key) == undecided.end())
                     undecided.push_back(key);
         if (!best.format || fit.bits > best.bits) {
             best = std::move(fit);

@@ -61,8 +61,8 @@ void run(SaveOptions options) {
     }
     const bool there = std::filesystem::exists(options.to);
     std::string rig = there ? whole_file(options.to)
-                            : "name = \"my press\"\n\n[screw]\n# thread = \"M8\"\n\n[press]\nstiffness_N_per_mm = "
-                              "\"unknown\"\nforce_limit_N = \"unknown\"   # the weakest part's rated load: fill it in\n";
+                            : "name = \"my press\"\n\n[screw]\n# thread = \"M8\"\n\n[press]\nstiffness_N_per_mm = \"unknown\"\n"
+                              "force_limit_N = \"unknown\"   # the weakest part's rated load: fill it in\n";
     if (there) read_rig_text(rig, options.to);
     if (!rig.empty() && rig.back() != '\n') rig += '\n';
     rig += "\n" + text;

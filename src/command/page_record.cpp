@@ -18,7 +18,7 @@ namespace {
 std::string decision_on(record::Store& store, std::int64_t job) {
     std::string decision;
     for (const review::Entry& entry : review::entries_of_job(store, job)) {
-        if (entry.row.kind != "inspection" || entry.taken_back) continue;
+        if (!entry.stands_as("inspection")) continue;
         if (const auto decided = review::inspection_from_json(entry.row.json).decision) decision = review::decision_name(*decided);
     }
     return decision;

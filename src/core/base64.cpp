@@ -15,8 +15,9 @@ bool from_base64(std::string_view text, std::string& bytes) {
     base64_decode_init(&context);
     bytes.assign(BASE64_DECODE_LENGTH(text.size()), '\0');
     std::size_t count = bytes.size();
-    const bool good = base64_decode_update(&context, &count, reinterpret_cast<std::uint8_t*>(bytes.data()), text.size(), text.data()) == 1 &&
-                      base64_decode_final(&context) == 1;
+    const bool good =
+        base64_decode_update(&context, &count, reinterpret_cast<std::uint8_t*>(bytes.data()), text.size(), text.data()) == 1 &&
+        base64_decode_final(&context) == 1;
     bytes.resize(good ? count : 0);
     return good;
 }

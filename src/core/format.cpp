@@ -14,7 +14,8 @@ int hex_value(char c) {
 
 std::string without_escapes(std::string_view text) {
     const auto wrong = [&] {
-        return BadInput("setting poll = \"" + std::string(text) + "\" can't be used; after a backslash give r, n, t, another backslash or x with two hexadecimal digits");
+        return BadInput("setting poll = \"" + std::string(text) +
+                        "\" can't be used; after a backslash give r, n, t, another backslash or x with two hexadecimal digits");
     };
     std::string bytes;
     for (std::size_t at = 0; at < text.size(); ++at) {

@@ -1,4 +1,4 @@
-#include "core/number_append.hpp"
+#include "core/put_number.hpp"
 
 #include <algorithm>
 #include <array>

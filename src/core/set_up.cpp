@@ -26,7 +26,8 @@ std::optional<Measure> measure_from_name(std::string_view name) {
 }
 
 const ChannelSetUp* find_channel(const SetUp& set_up, Measure measure) {
-    const auto found = std::find_if(set_up.channels.begin(), set_up.channels.end(), [&](const ChannelSetUp& c) { return c.measures == measure; });
+    const auto found = std::find_if(set_up.channels.begin(), set_up.channels.end(),
+                                    [&](const ChannelSetUp& c) { return c.measures == measure; });
     return found == set_up.channels.end() ? nullptr : &*found;
 }
 

@@ -9,7 +9,8 @@ Hash sha256(std::string_view bytes) { return sha256(bytes, {}); }
 Hash sha256(std::string_view first, std::string_view rest) {
     sha256_ctx context;
     sha256_init(&context);
-    for (const std::string_view part : {first, rest}) sha256_update(&context, part.size(), reinterpret_cast<const std::uint8_t*>(part.data()));
+    for (const std::string_view part : {first, rest})
+        sha256_update(&context, part.size(), reinterpret_cast<const std::uint8_t*>(part.data()));
     Hash hash{};
     sha256_digest(&context, hash.size(), hash.data());
     return hash;

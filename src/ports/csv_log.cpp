@@ -142,7 +142,8 @@ CsvLog read_csv_log(std::string given, const std::string& name_for_errors) {
     for (const auto& name : header) names += (names.empty() ? "" : ", ") + name;
     if (!time_column) throw BadInput(name_for_errors + ":1: the header has no t_s (seconds); it has " + shown(names));
     if (log.channels.empty())
-        throw BadInput(name_for_errors + ":1: the header has none of force_N, turns, screw_travel_mm, ring_travel_mm; it has " + shown(names));
+        throw BadInput(name_for_errors + ":1: the header has none of force_N, turns, screw_travel_mm, ring_travel_mm; it has " +
+                       shown(names));
 
     log.rows.reserve(static_cast<std::size_t>(std::count(text.begin(), text.end(), '\n')) + 2);
     log.rows.push_back({header_start, records.at(), 0});
@@ -153,14 +154,18 @@ CsvLog read_csv_log(std::string given, const std::string& name_for_errors) {
     while (!records.over()) {
         const std::size_t row_start = records.at(), row_line = records.line();
         const std::vector<std::string_view>& cells = records.take();
-        const auto error = [&](const std::string& what) { return BadInput(name_for_errors + ":" + std::to_string(row_line) + ": " + what); };
+        const auto error = [&](const std::string& what) {
+            return BadInput(name_for_errors + ":" + std::to_string(row_line) + ": " + what);
+        };
         if (cells.size() == 1 && trimmed(cells[0]).empty()) continue;
         if (cells.size() != header.size())
             throw error("has " + std::to_string(cells.size()) + " cells, but the header has " + std::to_string(header.size()));
         const auto t_s = parse_number(trimmed(cells[*time_column]));
         if (!t_s) throw error("t_s must be a number of seconds, but is \"" + shown(cells[*time_column]) + "\"");
         if (!first_s) first_s = newest_s = *t_s;
-        if (*t_s < newest_s) throw error("t_s goes back from " + number_text(newest_s) + " to " + number_text(*t_s) + "; rows must stand in the order of time");
+        if (*t_s < newest_s)
+            throw error("t_s goes back from " + number_text(newest_s) + " to " + number_text(*t_s) +
+                        "; rows must stand in the order of time");
         if (*t_s - *first_s > longest_log_s) throw error("t_s is more than a week after the first row; are these milliseconds?");
         for (const std::size_t& column : used) {
             const std::string_view cell = trimmed(cells[column]);
@@ -174,7 +179,9 @@ CsvLog read_csv_log(std::string given, const std::string& name_for_errors) {
         log.rows.push_back({row_start, records.at(), from_seconds(*t_s - *first_s)});
     }
     const std::size_t rows = log.rows.size() - 1;
-    if (rows < 2) throw BadInput(name_for_errors + ": has " + std::to_string(rows) + " rows of readings; at least two are needed to judge anything");
+    if (rows < 2)
+        throw BadInput(name_for_errors + ": has " + std::to_string(rows) +
+                       " rows of readings; at least two are needed to judge anything");
     const double span_s = newest_s - *first_s;
     // A logger may pause as a whole, and columns may be filled less often than others; a column that stays empty for longer
     // than either is an instrument that fell silent.

@@ -68,7 +68,9 @@ LineErrors line_errors_of(const json::value& row, const Where& where) {
         const json::value* value = row.is_object() ? row.as_object().if_contains(name) : nullptr;
         boost::system::error_code error;
         const auto whole = value && value->is_number() ? value->to_number<std::uint32_t>(error) : 0;
-        if (!value || !value->is_number() || error) throw where.error("line_errors must be an object with the counts framing, parity, overrun, buffer_overrun and breaks");
+        if (!value || !value->is_number() || error)
+            throw where.error(
+                "line_errors must be an object with the counts framing, parity, overrun, buffer_overrun and breaks");
         return whole;
     };
     return {count("framing"), count("parity"), count("overrun"), count("buffer_overrun"), count("breaks")};
@@ -93,10 +95,12 @@ What what_of(const json::object& row, const SetUp& set_up, const Where& where) {
     }
     if (const auto* slept = row.if_contains("suspended_ms")) {
         const double ms = slept->is_number() ? slept->to_number<double>() : -1;
-        if (!(ms >= 0 && ms <= longest_sleep_s * 1000)) throw where.error("suspended_ms must be a number of milliseconds, at most ten years");
+        if (!(ms >= 0 && ms <= longest_sleep_s * 1000))
+            throw where.error("suspended_ms must be a number of milliseconds, at most ten years");
         return Suspended{from_seconds(ms / 1000)};
     }
-    if (const auto* errors = row.if_contains("line_errors")) return LineErrorsCounted{port_of(row, set_up, where), line_errors_of(*errors, where)};
+    if (const auto* errors = row.if_contains("line_errors"))
+        return LineErrorsCounted{port_of(row, set_up, where), line_errors_of(*errors, where)};
     if (const auto* hex = row.if_contains("hex")) return BytesArrived{port_of(row, set_up, where), bytes_of(*hex, "hex", where)};
     if (const auto* hex = row.if_contains("sent_hex")) return BytesSent{port_of(row, set_up, where), bytes_of(*hex, "sent_hex", where)};
     if (const auto* state = row.if_contains("state")) {

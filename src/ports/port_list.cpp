@@ -147,7 +147,8 @@ std::string why_not_allowed(const std::string& node, const Rights& rights, const
     const unsigned bits = user.id == rights.owner ? rights.mode >> 6 : in(rights.owning_group) ? rights.mode >> 3 : rights.mode;
     if ((bits & 6) == 6) return {};
     if ((rights.mode >> 3 & 6) == 6 && rights.owning_group != 0)
-        return "only the group " + rights.group + " may open it; join with `sudo usermod -aG " + rights.group + " $USER`, then log in again";
+        return "only the group " + rights.group + " may open it; join with `sudo usermod -aG " + rights.group +
+               " $USER`, then log in again";
     return node + " is closed to every group; install the udev rule 70-halfturn.rules, then plug it in again";
 }
 
@@ -183,8 +184,11 @@ std::vector<SerialPort> list_serial_ports(const SystemFolders& folders) {
         const bool shares = adapters[i].serial.empty() && alike[adapters[i].kind] > 1 && !adapters[i].kind.empty();
         port.by = id != by_id.end() && !shares ? NamedBy::id : path != by_path.end() ? NamedBy::path : NamedBy::plain;
         port.device = port.by == NamedBy::id ? id->second : port.by == NamedBy::path ? path->second : port.node;
-        if (shares) port.remarks.push_back("another adapter of its kind has no serial number either, so it is named by its socket: keep each in its own");
-        else if (port.by == NamedBy::plain && !adapters[i].kind.empty()) port.remarks.push_back("this name may go to another instrument at the next plugging; none that stays is known");
+        if (shares)
+            port.remarks.push_back(
+                "another adapter of its kind has no serial number either, so it is named by its socket: keep each in its own");
+        else if (port.by == NamedBy::plain && !adapters[i].kind.empty())
+            port.remarks.push_back("this name may go to another instrument at the next plugging; none that stays is known");
         if (const auto found = held.find(port.node); found != held.end())
             for (const std::int64_t process : found->second)
                 port.held_by.push_back({process, first_line(fs::path(folders.proc) / std::to_string(process) / "comm")});

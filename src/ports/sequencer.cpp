@@ -111,7 +111,8 @@ struct Sequencer::Inside {
     bool drain(std::uint16_t index) {
         if (!ports[index].stream) return false;
         for (int reads = 0; reads < most_reads_at_once; ++reads) {
-            const ssize_t count = uninterrupted([&] { return calls.read(ports[index].stream->native_handle(), buffer.data(), buffer.size()); });
+            const ssize_t count =
+                uninterrupted([&] { return calls.read(ports[index].stream->native_handle(), buffer.data(), buffer.size()); });
             if (count > 0) {
                 ports[index].poller.heard();
                 emit(BytesArrived{index, std::string(buffer.data(), static_cast<std::size_t>(count))});
@@ -295,7 +296,8 @@ std::string Sequencer::set_line(std::uint16_t port, const LineSettings& line) {
 void Sequencer::watch_input(int fd, Input on_bytes) {
     const int own = ::dup(fd);  // the descriptor given stays the caller's
     if (own < 0) return;
-    inside_->watch(std::make_shared<Inside::Watched>(Inside::Watched{asio::posix::stream_descriptor(inside_->io, own), std::move(on_bytes)}));
+    inside_->watch(std::make_shared<Inside::Watched>(
+        Inside::Watched{asio::posix::stream_descriptor(inside_->io, own), std::move(on_bytes)}));
 }
 
 void Sequencer::after(double delay_s, std::function<void()> what) { inside_->later(delay_s, std::move(what)); }

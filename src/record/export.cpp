@@ -6,7 +6,7 @@
 #include <span>
 
 #include "core/json_writer.hpp"
-#include "core/number_append.hpp"
+#include "core/put_number.hpp"
 #include "core/sha256.hpp"
 #include "record/sample_store.hpp"
 
@@ -129,7 +129,8 @@ namespace {
 class Column {
 public:
     Column(JobSamples& samples, std::uint16_t channel, double divisor)
-        : cursor_(samples.cursor(channel, std::numeric_limits<Instant>::min() / 2, std::numeric_limits<Instant>::max())), divisor_(divisor) {
+        : cursor_(samples.cursor(channel, std::numeric_limits<Instant>::min() / 2, std::numeric_limits<Instant>::max())),
+          divisor_(divisor) {
         step_block();
     }
     bool over() const { return over_; }

@@ -159,7 +159,12 @@ void SampleWriter::write_pyramids() {
         const auto number = static_cast<std::uint16_t>(i);
         samples::PyramidBuilder pyramid(ground, [&](const samples::Page& page) {
             add.bind(1, job_).bind(2, std::int64_t{number}).bind(3, std::int64_t{page.level}).bind(4, page.number);
-            add.bind(5, page.first_ns).bind(6, page.width_ns).bind_real(7, page.base).bind_real(8, page.step).bind_blob(9, page.packed).run();
+            add.bind(5, page.first_ns)
+                .bind(6, page.width_ns)
+                .bind_real(7, page.base)
+                .bind_real(8, page.step)
+                .bind_blob(9, page.packed)
+                .run();
         });
         for (SampleCursor cursor(db_, job_, set_up_, number, channel.first_ns, channel.last_ns + 1); cursor.next();)
             for (std::size_t k = 0; k < cursor.at_ns().size(); ++k) pyramid.add(cursor.at_ns()[k], cursor.values()[k]);

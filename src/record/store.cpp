@@ -226,8 +226,10 @@ void Store::add_block(OpenJob& job, std::string_view events) {
     }
     const std::string hash = block_hash(job.last_hash, head, events);
     if (!job.add)
-        job.add = std::make_unique<Statement>(db_, "INSERT INTO event_blocks (job, number, first_seq, last_seq, first_ns, last_ns, events, hash) "
-                                                   "VALUES (?, ?, ?, ?, ?, ?, ?, ?)");
+        job.add = std::make_unique<Statement>(
+            db_,
+            "INSERT INTO event_blocks (job, number, first_seq, last_seq, first_ns, last_ns, events, hash) "
+            "VALUES (?, ?, ?, ?, ?, ?, ?, ?)");
     Statement& add = *job.add;
     add.bind(1, job.number).bind(2, head.number).bind(3, head.first_seq).bind(4, head.last_seq);
     add.bind(5, head.first_ns).bind(6, head.last_ns).bind_blob(7, events).bind_blob(8, hash).run();

@@ -118,10 +118,8 @@ Document certificate_document(const KeptCertificate& kept, const std::string& da
     put_heading(blocks, "About the uncertainty");
     put_text(blocks,
              "Standard uncertainties u are combined by the GUM (JCGM 100:2008). An expanded uncertainty is U = k u, with k from "
-             "Student's t for the "
-             "effective degrees of freedom and the coverage probability stated, 95 % unless it says otherwise. The values hold "
-             "for the "
-             "configuration and the day named above, not for how the instrument will drift.");
+             "Student's t for the effective degrees of freedom and the coverage probability stated, 95 % unless it says "
+             "otherwise. The values hold for the configuration and the day named above, not for how the instrument will drift.");
     put_readings(blocks, kept);
     put_check(blocks, Facts().add("certificate", kept.id).add("SHA-256 of the certificate", certificate_hash(kept)), head,
               "The hash is that of what halfturn calibrate certificate " + kept.id + " --json prints, without the line end.");

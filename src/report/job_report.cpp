@@ -227,7 +227,7 @@ std::vector<std::string> summary_row(const JobFacts& facts) {
     const Judgement& now = facts.judged.now;
     std::string signed_by;
     for (const auto& [entry, photo] : facts.entries)
-        if (entry.row.kind == "sign-off" && !entry.taken_back) signed_by += (signed_by.empty() ? "" : ", ") + entry.row.who;
+        if (entry.stands_as("sign-off")) signed_by += (signed_by.empty() ? "" : ", ") + entry.row.who;
     std::string findings;
     for (const review::Found& found : facts.seat.findings.found)
         if (found.info.id != review::nothing_unusual_id) findings += (findings.empty() ? "" : ", ") + std::string(found.info.title);

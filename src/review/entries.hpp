@@ -37,6 +37,7 @@ struct Entry {
     record::EntryRow row;
     std::string words;        // in plain words, whatever its kind
     bool taken_back = false;  // a later entry took it back
+    bool stands_as(std::string_view kind) const { return row.kind == kind && !taken_back; }
 };
 std::vector<Entry> entries_of_job(record::Store& store, std::int64_t job);
 // Of the seat as such and of every job on it, oldest first.

@@ -36,7 +36,7 @@ PastJob read_past_job(record::Store& store, record::JobRow row) {
         past.job.reset();  // written for another program version; what its set-up froze still stands
     }
     for (const Entry& entry : entries_of_job(store, past.row.number))
-        if (entry.row.kind == "set-aside" && !entry.taken_back) past.set_aside = "set aside by " + entry.row.who + ": " + entry.words;
+        if (entry.stands_as("set-aside")) past.set_aside = "set aside by " + entry.row.who + ": " + entry.words;
     return past;
 }
 

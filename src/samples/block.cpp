@@ -92,7 +92,9 @@ void BlockBuilder::append(Open& open, const DecodedReading& reading) {
         const std::size_t n = open.digits.size();
         const bool other = block.unit != reading.unit || block.factor != reading.factor || block.zero != reading.zero ||
                            block.carried != reading.carried;
-        const bool paused = n >= fewest_before_a_gap && at - block.last_ns > gap_of_usual * ((block.last_ns - block.first_ns) / static_cast<Instant>(n - 1) + 1);
+        const bool paused =
+            n >= fewest_before_a_gap &&
+            at - block.last_ns > gap_of_usual * ((block.last_ns - block.first_ns) / static_cast<Instant>(n - 1) + 1);
         bool fits = !other && !paused && near(at, block.first_ns);
         if (fits && wanted > block.decimals) {
             // More decimals than so far: the same numbers in smaller units, if they fit.
@@ -182,7 +184,8 @@ bool decode(const Block& block, Decoded& out) {
 
 Scale::Scale(const ChannelSetUp& channel, const Block& block)
     : channel_(channel), decimals_(block.decimals), factor_(block.factor), zero_(block.zero), carried_(block.carried),
-      plain_(channel.coefficients.empty() && (channel.measures != Measure::turns || channel.counts_per_turn == 1) && decimals_ >= 0 && decimals_ <= 15) {}
+      plain_(channel.coefficients.empty() && (channel.measures != Measure::turns || channel.counts_per_turn == 1) &&
+             decimals_ >= 0 && decimals_ <= 15) {}
 
 namespace {
 constexpr double power_of_ten[] = {1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15};

@@ -21,7 +21,8 @@ constexpr double smallest_force_jump_N = 300;
 Decimal printed(const Reading& reading) { return reading.unwrapped ? normalised(*reading.unwrapped, 0) : reading.value; }
 
 Gate::Gate(const ChannelSetUp& channel, const PortSetUp&, double usual_limit)
-    : channel_(channel), index_(channel.index), usual_limit_(channel.capacity > 0 ? channel.capacity : usual_limit), seen_unit_(channel.unit) {
+    : channel_(channel), index_(channel.index), usual_limit_(channel.capacity > 0 ? channel.capacity : usual_limit),
+      seen_unit_(channel.unit) {
     if (channel.readings_per_s > 0) gap_ = from_seconds(1 / channel.readings_per_s);
 }
 

@@ -13,7 +13,8 @@ constexpr double gain_on_slower = 1.0;  // times the fastest speed: the word "sl
 }  // namespace
 
 bool Judge::stop_stands() const {
-    return !stop_cleared_ && std::any_of(warnings_.begin(), warnings_.end(), [](const Warning& w) { return w.call == Call::stop_and_inspect; });
+    return !stop_cleared_ &&
+           std::any_of(warnings_.begin(), warnings_.end(), [](const Warning& w) { return w.call == Call::stop_and_inspect; });
 }
 
 HandWord Judge::word() const {
@@ -91,7 +92,8 @@ Judgement Judge::judgement() const {
         j.reasons.emplace_back(w.rule);
     }
     j.phase = progress_.phase();
-    if (progress_.first_contact_turns() && (now_.screw_known || find_channel(set_up_, Measure::turns) || find_channel(set_up_, Measure::screw_travel) || flats_by_hand_))
+    if (progress_.first_contact_turns() && (now_.screw_known || find_channel(set_up_, Measure::turns) ||
+                                            find_channel(set_up_, Measure::screw_travel) || flats_by_hand_))
         j.contact_turns = progress_.first_contact_turns();
     j.break_loose = progress_.break_loose();
     j.peak_N = progress_.peak_N();

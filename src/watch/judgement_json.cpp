@@ -45,7 +45,12 @@ void write_judgement(JsonWriter& json, const Judgement& j, const SetUp& set_up, 
     write_expected(json, set_up);
     json.key("warnings").array();
     for (const Warning& w : j.warnings) {
-        json.object().put("id", w.rule).put("call", call_id(w.call)).put("t_s", seconds(w.at)).put("turns", w.turns).put("force_N", w.force_N);
+        json.object()
+            .put("id", w.rule)
+            .put("call", call_id(w.call))
+            .put("t_s", seconds(w.at))
+            .put("turns", w.turns)
+            .put("force_N", w.force_N);
         json.put("says", w.says).put("hands", w.hands).key("inspect").array();
         for (const auto what : w.inspect) json.text(what);
         json.end().end();

@@ -341,7 +341,8 @@ void Progress::look_for_release(const Sample& sample) {
         const double flat = std::max(3 * noise_N_, flat_rise_share * peak_N_);
         if (advance > flat_advance_turns && last_force_N_ > contact_force_N_ && last_force_N_ < peak_N_ + flat) release();
     }
-    if (light_ && sample.at - light_since_ >= unloaded_after && !drop_pending()) lose_contact();  // backed off by hand: the next contact counts anew
+    if (light_ && sample.at - light_since_ >= unloaded_after && !drop_pending())
+        lose_contact();  // backed off by hand: the next contact counts anew
 }
 
 void Progress::look_for_home(const Sample& sample) {
@@ -358,7 +359,9 @@ void Progress::look_for_home(const Sample& sample) {
 }
 
 void Progress::follow_slope(const Sample& sample) {
-    if (!contact_ || !has_force_ || !screw_known_ || !sample.screw_fresh || in_flats_ || phase_ == Phase::sliding || phase_ == Phase::clear) return;
+    if (!contact_ || !has_force_ || !screw_known_ || !sample.screw_fresh || in_flats_ || phase_ == Phase::sliding ||
+        phase_ == Phase::clear)
+        return;
     const Mark here{turns_now_, last_force_N_};
     if (!window_start_ || here.turns < window_start_->turns) {
         window_start_ = here;

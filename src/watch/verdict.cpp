@@ -50,7 +50,8 @@ std::string millimetres(double mm) { return two_decimals(mm).append(hard_blank) 
 
 Reach what_can_be_judged(const SetUp& set_up) {
     const bool force = find_channel(set_up, Measure::force), counter = find_channel(set_up, Measure::turns),
-               screw = find_channel(set_up, Measure::screw_travel) && set_up.pitch_mm > 0, ring = find_channel(set_up, Measure::ring_travel);
+               screw = find_channel(set_up, Measure::screw_travel) && set_up.pitch_mm > 0,
+               ring = find_channel(set_up, Measure::ring_travel);
     const bool band = set_up.break_loose_N.high > 0, turns = screw || counter;
     Reach reach;
     const auto say = [&](bool possible, std::string what, std::string needs) {
@@ -60,7 +61,8 @@ Reach what_can_be_judged(const SetUp& set_up) {
     say(force && band, "force past or below the expected band", force ? "a bearing and a fit that are known" : "a force reading");
     say(force && set_up.force_limit_N > 0, "heading for the rig's limit", force ? "force_limit_N in the rig file" : "a force reading");
     if (set_up.work == Work::out) {
-        say(turns, "half a turn with no release", "a turn counter, or screw travel and the pitch; a pedal or key per sixth of a turn will do");
+        say(turns, "half a turn with no release",
+            "a turn counter, or screw travel and the pitch; a pedal or key per sixth of a turn will do");
         say(force || ring, "the release itself", "a force or ring-travel reading");
         say(force && turns, "force coming back while the ring slides", "force and turns");
     } else {

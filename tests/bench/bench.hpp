@@ -65,5 +65,6 @@ std::string shown(double value, std::string_view unit);
 // The folder of the programs under test (halfturn, halfturn-practice), and one for throw-away files, removed at the end.
 std::string programs_in();
 std::string scratch_folder();
+std::string scratch_file(const std::string& name);  // its path there
 
 }  // namespace halfturn::bench

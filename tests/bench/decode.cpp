@@ -82,7 +82,8 @@ double strict_ms(const PrintedLines& lines) {
             framer.feed(rest.substr(0, one_read_bytes), sink);
         framer.end(sink);
     });
-    if (readings != line_count || sum != lines.hundredths) throw std::runtime_error(std::string(lines.format) + ": not every line was read right");
+    if (readings != line_count || sum != lines.hundredths)
+        throw std::runtime_error(std::string(lines.format) + ": not every line was read right");
     return took;
 }
 
@@ -134,7 +135,8 @@ void measure_lines(Figures& figures, const PrintedLines& lines) {
     const std::string name(lines.format);
     figures.add({name + ": strict reading, of memchr from line to line", Goal::at_least, 0.45, peer / ours, "x", a_line(ours), a_line(peer),
                  shown(static_cast<double>(lines.text.size()) / line_count, "bytes a line")});
-    figures.add({name + ": strict reading, of std::istringstream", Goal::at_least, 25, stream / ours, "x", a_line(ours), a_line(stream), ""});
+    figures.add({name + ": strict reading, of std::istringstream", Goal::at_least, 25, stream / ours, "x", a_line(ours),
+                 a_line(stream), ""});
 }
 
 }  // namespace

@@ -103,7 +103,8 @@ Cost raw_loop(Bench& bench) {
                 const std::size_t i = ready[static_cast<std::size_t>(e)].data.u64;
                 const ssize_t size = ::read(ports[i], bytes, sizeof bytes);
                 const std::int64_t now = now_ns();
-                for (std::size_t lines = size > 0 ? static_cast<std::size_t>(size) / instruments[i].line.size() : 0; lines > 0 && read[i] < lines_each; --lines)
+                for (std::size_t lines = size > 0 ? static_cast<std::size_t>(size) / instruments[i].line.size() : 0;
+                     lines > 0 && read[i] < lines_each; --lines)
                     cost.ages_ms.push_back(1e-6 * static_cast<double>(now - bench.written_ns[i][read[i]++]));
             }
         }
@@ -174,7 +175,9 @@ Cost judged(Bench& bench) {
     sequencer.post([&] { sequencer.stop(); });
     loop.join();
     for (const std::size_t count : read)
-        if (count != lines_each + 1) throw std::runtime_error("not every line was decoded: " + std::to_string(count - 1) + " of " + std::to_string(lines_each));
+        if (count != lines_each + 1)
+            throw std::runtime_error("not every line was decoded: " + std::to_string(count - 1) + " of " +
+                                     std::to_string(lines_each));
     return cost;
 }
 
@@ -190,11 +193,14 @@ void measure_eight(Figures& figures) {
         raw_ms.insert(raw_ms.end(), raw.ages_ms.begin(), raw.ages_ms.end());
         judged_ms.insert(judged_ms.end(), ours.ages_ms.begin(), ours.ages_ms.end());
     }
-    const double ours = quantile(judged_us, 0.5), peer = quantile(raw_us, 0.5), age = quantile(judged_ms, 0.99), raw_age = quantile(raw_ms, 0.99);
-    figures.add({"eight instruments at 1000 lines a second: processor time a line, of epoll and read", Goal::at_most, 4, ours / peer, "x",
-                 shown(ours, "us a line"), shown(peer, "us a line"), std::to_string(rounds) + " rounds of 8000 lines, every one of them decoded, gated and judged"});
+    const double ours = quantile(judged_us, 0.5), peer = quantile(raw_us, 0.5), age = quantile(judged_ms, 0.99),
+                 raw_age = quantile(raw_ms, 0.99);
+    figures.add({"eight instruments at 1000 lines a second: processor time a line, of epoll and read", Goal::at_most, 4,
+                 ours / peer, "x", shown(ours, "us a line"), shown(peer, "us a line"),
+                 std::to_string(rounds) + " rounds of 8000 lines, every one of them decoded, gated and judged"});
     figures.add({"eight instruments at 1000 lines a second: age of a judged value, p99", Goal::at_most, 1.5, age / raw_age, "x",
-                 shown(age, "ms"), shown(raw_age, "ms"), "at the median " + shown(quantile(judged_ms, 0.5), "ms") + ", peer " + shown(quantile(raw_ms, 0.5), "ms")});
+                 shown(age, "ms"), shown(raw_age, "ms"),
+                 "at the median " + shown(quantile(judged_ms, 0.5), "ms") + ", peer " + shown(quantile(raw_ms, 0.5), "ms")});
 }
 
 }  // namespace halfturn::bench

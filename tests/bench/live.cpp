@@ -34,14 +34,19 @@ using Clock = std::chrono::steady_clock;
 using std::chrono::microseconds;
 
 constexpr std::string_view quiet_line = "ST,GS,+00012.5 N\r\n", overload_line = "OL,GS,+9999999 N\r\n";
-constexpr std::string_view job_toml = "work = \"out\"\n[bearing]\ndesignation = \"61902\"\n[housing]\nmaterial = \"6061-T6\"\noutside_diameter_mm = 40\nshape = \"flush\"\n";
+constexpr std::string_view job_toml =
+    "work = \"out\"\n[bearing]\ndesignation = \"61902\"\n[housing]\nmaterial = \"6061-T6\"\noutside_diameter_mm = 40\nshape = "
+    "\"flush\"\n";
 
 double ms_since(Clock::time_point start) { return std::chrono::duration<double, std::milli>(Clock::now() - start).count(); }
 
 // The pause between lines differs, so that nothing falls into step with a timer.
 class Pauses {
 public:
-    void rest(int least_us, int most_us) { std::this_thread::sleep_for(microseconds(std::uniform_int_distribution<int>(least_us, most_us)(gen_))); }
+    void rest(int least_us, int most_us) {
+        std::this_thread::sleep_for(microseconds(std::uniform_int_distribution<int>(least_us, most_us)(gen_)));
+    }
+
 private:
     std::mt19937 gen_{7};
 };
@@ -58,7 +63,8 @@ SetUp set_up_for(const std::string& device) {
 // Reads the port in a thread of its own and calls `arrived` after each read, until it goes away.
 class RawLoop {
 public:
-    RawLoop(const std::string& device, std::function<void()> arrived) : port_(::open(device.c_str(), O_RDWR | O_NOCTTY | O_NONBLOCK | O_CLOEXEC)), arrived_(std::move(arrived)) {
+    RawLoop(const std::string& device, std::function<void()> arrived)
+        : port_(::open(device.c_str(), O_RDWR | O_NOCTTY | O_NONBLOCK | O_CLOEXEC)), arrived_(std::move(arrived)) {
         if (port_ < 0) throw std::runtime_error("can't open " + device);
         thread_ = std::thread([this] { run(); });
     }
@@ -96,7 +102,8 @@ struct Loopback {
         at.sin_family = AF_INET;
         at.sin_addr.s_addr = htonl(INADDR_LOOPBACK);
         socklen_t size = sizeof at;
-        if (::bind(listener, reinterpret_cast<sockaddr*>(&at), size) != 0 || ::listen(listener, 1) != 0) throw std::runtime_error("no loopback");
+        if (::bind(listener, reinterpret_cast<sockaddr*>(&at), size) != 0 || ::listen(listener, 1) != 0)
+            throw std::runtime_error("no loopback");
         ::getsockname(listener, reinterpret_cast<sockaddr*>(&at), &size);
         client.emplace(ntohs(at.sin_port));
         end = ::accept(listener, nullptr, nullptr);
@@ -125,7 +132,8 @@ Times write_lines(practice::Pty& pty, int count, std::atomic<std::int64_t>& seen
         const auto start = Clock::now();
         pty.write(quiet_line);
         std::int64_t seen = 0;
-        for (auto give_up = start + std::chrono::milliseconds(500); (seen = seen_ns) == 0 && Clock::now() < give_up;) std::this_thread::sleep_for(microseconds(200));
+        for (auto give_up = start + std::chrono::milliseconds(500); (seen = seen_ns) == 0 && Clock::now() < give_up;)
+            std::this_thread::sleep_for(microseconds(200));
         if (seen) times.ms.push_back(1e-6 * static_cast<double>(seen - start.time_since_epoch().count()));
     }
     return times;
@@ -173,8 +181,10 @@ void measure_samples(Figures& figures) {
         raw.add(raw_reads(one, 100));
         judged.add(judged_samples(other, 100));
     }
-    for (const auto& [name, p, limit] : {std::tuple{"wire to judged sample, p50", 0.5, 1.25}, std::tuple{"wire to judged sample, p99", 0.99, 1.5}})
-        figures.add({name, Goal::at_most, limit, judged.at(p) / raw.at(p), "x", shown(1e3 * judged.at(p), "us"), shown(1e3 * raw.at(p), "us"),
+    for (const auto& [name, p, limit] :
+         {std::tuple{"wire to judged sample, p50", 0.5, 1.25}, std::tuple{"wire to judged sample, p99", 0.99, 1.5}})
+        figures.add({name, Goal::at_most, limit, judged.at(p) / raw.at(p), "x", shown(1e3 * judged.at(p), "us"),
+                     shown(1e3 * raw.at(p), "us"),
                      "2000 lines over a pseudo-terminal; the peer is epoll and read, and does nothing with the bytes"});
 }
 
@@ -204,11 +214,15 @@ Times raw_texts(int count, std::size_t text_bytes) {
 // One job after the other, each from its instruments' first reading to one warning on the page.
 class WarningRounds {
 public:
-    WarningRounds(std::string store, bool record) : store_(std::move(store)), record_(record), server_({.idle_s = 600}, [this](const screen::PageAct& act) { desk_.act(act); }) {
+    WarningRounds(std::string store, bool record)
+        : store_(std::move(store)), record_(record),
+          server_({.idle_s = 600}, [this](const screen::PageAct& act) { desk_.act(act); }) {
         desk_.publish_to(server_);
         client_.emplace(server_.port());
         const std::string host = "127.0.0.1:" + std::to_string(server_.port());
-        client_->send("GET /live HTTP/1.1\r\nHost: " + host + "\r\nOrigin: http://" + host + "\r\nUpgrade: websocket\r\nConnection: Upgrade\r\nSec-WebSocket-Version: 13\r\nSec-WebSocket-Key: dGhlIHNhbXBsZSBub25jZQ==\r\n\r\n");
+        client_->send("GET /live HTTP/1.1\r\nHost: " + host + "\r\nOrigin: http://" + host +
+                      "\r\nUpgrade: websocket\r\nConnection: Upgrade\r\nSec-WebSocket-Version: 13\r\nSec-WebSocket-Key: "
+                      "dGhlIHNhbXBsZSBub25jZQ==\r\n\r\n");
         client_->read_until("\r\n\r\n");
     }
 
@@ -255,7 +269,8 @@ private:
         const double took = ms_since(start);
         job.loop().post([&] { job.end("measured"); });
         bench.join();
-        if (got.find(warning_words) == std::string::npos) throw std::runtime_error("the warning did not come; the page had: " + got.substr(0, 600));
+        if (got.find(warning_words) == std::string::npos)
+            throw std::runtime_error("the warning did not come; the page had: " + got.substr(0, 600));
         times_.ms.push_back(took);
         text_bytes_ = got.size();
     }
@@ -271,7 +286,7 @@ private:
 };
 
 void measure_warnings(Figures& figures) {
-    WarningRounds without(scratch_folder() + "/none.db", false), with(scratch_folder() + "/live.db", true);
+    WarningRounds without(scratch_file("none.db"), false), with(scratch_file("live.db"), true);
     Times raw;
     for (int round = 0; round < 10; ++round) {
         without.run(12);
@@ -282,7 +297,7 @@ void measure_warnings(Figures& figures) {
     {
         test::Disk disk;   // from here on the store's disk takes half a second for every sync
         disk.sync_takes_ms = 500;
-        WarningRounds rounds(scratch_folder() + "/stalled.db", true);
+        WarningRounds rounds(scratch_file("stalled.db"), true);
         rounds.run(30);
         stalled = rounds.times();
     }
@@ -290,7 +305,8 @@ void measure_warnings(Figures& figures) {
     const auto add = [&](const std::string& name, double limit, double value_ms, double peer_ms, const std::string& note) {
         figures.add({name, Goal::at_most, limit, value_ms / peer_ms, "x", shown(1e3 * value_ms, "us"), shown(1e3 * peer_ms, "us"), note});
     };
-    add("a warning's text on a page, p99, recorded", 2.5, with.times().at(0.99), peer, "120 jobs with one warning each; the peer is epoll, read, and a text of the same size sent to the same kind of client");
+    add("a warning's text on a page, p99, recorded", 2.5, with.times().at(0.99), peer,
+        "120 jobs with one warning each; the peer is epoll, read, and a text of the same size sent to the same kind of client");
     add("the same at the median", 2.5, with.times().at(0.5), raw.at(0.5), "not recorded: " + shown(1e3 * without.times().at(0.5), "us"));
     add("recorded against not recorded, p99", 1.5, with.times().at(0.99), without.times().at(0.99), "120 jobs each");
     add("with a disk that takes 500 ms to sync against one that does not, p99", 1.5, stalled.at(0.99), with.times().at(0.99), "30 jobs");

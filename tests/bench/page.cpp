@@ -82,7 +82,9 @@ private:
         bool ending = false;   // which is an event too
         job.on_change = [&] {
             if (over_ && job.stage() == live::Stage::running && !std::exchange(ending, true)) return job.end("measured");
-            if (pace_ > 0) std::this_thread::sleep_until(start + std::chrono::nanoseconds(static_cast<std::int64_t>(static_cast<double>(job.loop().now()) / pace_)));
+            if (pace_ > 0)
+                std::this_thread::sleep_until(
+                    start + std::chrono::nanoseconds(static_cast<std::int64_t>(static_cast<double>(job.loop().now()) / pace_)));
             desk_.changed();
             if (!curve_.empty()) server_.publish_data("curve", curve_);
         };
@@ -125,18 +127,27 @@ void measure_page(Figures& figures) {
     {
         const Show show(material, 1, long_curve(material.set_up));
         const auto cost = page_cost("frames", show.address(), 20);
-        figures.add({"page: script and layout of a frame, p95", Goal::at_most, 4, number(cost, "p95_ms"), "ms", shown(number(cost, "p50_ms"), "ms at the median"), "",
-                     "a job at its own pace with the curve of 100 minutes at 80 a second open; " + std::to_string(static_cast<int>(number(cost, "frames"))) + " frames, the longest " + shown(number(cost, "most_ms"), "ms")});
+        figures.add({"page: script and layout of a frame, p95", Goal::at_most, 4, number(cost, "p95_ms"), "ms",
+                     shown(number(cost, "p50_ms"), "ms at the median"), "",
+                     "a job at its own pace with the curve of 100 minutes at 80 a second open; " +
+                         std::to_string(static_cast<int>(number(cost, "frames"))) + " frames, the longest " +
+                         shown(number(cost, "most_ms"), "ms")});
     }
     const Show show(material, 0, "");
     const auto cost = page_cost("memory", show.address(), 60);
     const double states = number(cost, "states");
-    figures.add({"page: memory's growth over a shift of 8 hours", Goal::at_most, 2, number(cost, "MiB_per_state") * shift_s * states_per_s, "MiB", shown(number(cost, "MiB"), "MiB in use"), "",
-                 std::to_string(static_cast<int>(states)) + " states of " + std::to_string(show.jobs()) + " jobs in a minute, after garbage collection; a shift has " + std::to_string(static_cast<int>(shift_s * states_per_s)) + " states"});
+    figures.add({"page: memory's growth over a shift of 8 hours", Goal::at_most, 2,
+                 number(cost, "MiB_per_state") * shift_s * states_per_s, "MiB", shown(number(cost, "MiB"), "MiB in use"), "",
+                 std::to_string(static_cast<int>(states)) + " states of " + std::to_string(show.jobs()) +
+                     " jobs in a minute, after garbage collection; a shift has " +
+                     std::to_string(static_cast<int>(shift_s * states_per_s)) + " states"});
     constexpr double jobs_a_shift = 48;   // one every ten minutes
-    figures.add({"page: the server's growth over a shift", Goal::at_most, 2, show.MiB_per_job() * jobs_a_shift, "MiB", shown(resident_MiB(::getpid()), "MiB resident"), "",
-                 "of the same run, this process being the server; a shift has " + std::to_string(static_cast<int>(jobs_a_shift)) + " jobs"});
-    figures.add({"page: elements left over", Goal::at_most, 20, number(cost, "nodes_last") - number(cost, "nodes_first"), "elements", shown(number(cost, "nodes_last"), "elements"), "", "of the same run, from its middle to its end"});
+    figures.add({"page: the server's growth over a shift", Goal::at_most, 2, show.MiB_per_job() * jobs_a_shift, "MiB",
+                 shown(resident_MiB(::getpid()), "MiB resident"), "",
+                 "of the same run, this process being the server; a shift has " + std::to_string(static_cast<int>(jobs_a_shift)) +
+                     " jobs"});
+    figures.add({"page: elements left over", Goal::at_most, 20, number(cost, "nodes_last") - number(cost, "nodes_first"),
+                 "elements", shown(number(cost, "nodes_last"), "elements"), "", "of the same run, from its middle to its end"});
 }
 
 }  // namespace halfturn::bench

@@ -50,7 +50,7 @@ void fill_with_rows(record::Store& store) {
 
 void measure_rejudge(Figures& figures) {
     {
-        record::Store store = record::Store::open(scratch_folder() + "/jobs.db", record::Mode::write);
+        record::Store store = record::Store::open(scratch_file("jobs.db"), record::Mode::write);
         fill_with_jobs(store);
         const auto jobs = record::list_jobs(store);
         double real_s = 0, events = 0;
@@ -66,7 +66,7 @@ void measure_rejudge(Figures& figures) {
                      shown(took_ms, "ms of one core"), shown(real_s, "s"),
                      "12 practice jobs from SQLite, " + std::to_string(static_cast<int>(events)) + " events"});
     }
-    record::Store store = record::Store::open(scratch_folder() + "/list.db", record::Mode::write);
+    record::Store store = record::Store::open(scratch_file("list.db"), record::Mode::write);
     fill_with_rows(store);
     std::vector<double> all_ms, page_ms, item_ms, count_ms;
     for (int round = 0; round < 15; ++round) {
@@ -85,8 +85,8 @@ void measure_rejudge(Figures& figures) {
     }
     figures.add({"listing 10 000 jobs", Goal::at_most, 300, quantile(all_ms, 0.5), "ms", shown(quantile(all_ms, 0.95), "ms at p95"),
                  shown(quantile(count_ms, 0.5), "ms"), "peer: SQLite reading every row once"});
-    figures.add({"a page of 100 of them", Goal::at_most, 10, quantile(page_ms, 0.95), "ms", shown(quantile(page_ms, 0.5), "ms at the median"),
-                 "", "from the middle of the list"});
+    figures.add({"a page of 100 of them", Goal::at_most, 10, quantile(page_ms, 0.95), "ms",
+                 shown(quantile(page_ms, 0.5), "ms at the median"), "", "from the middle of the list"});
     figures.add({"one seat's jobs among them", Goal::at_most, 10, quantile(item_ms, 0.95), "ms",
                  shown(quantile(item_ms, 0.5), "ms at the median"), "", "by item and seat"});
 }

@@ -22,13 +22,13 @@ using test::Started;
 const std::string kept_jobs = HALFTURN_TESTS_DIR "/jobs/";
 
 std::string halfturn(const Words& words) {
-    Started run(words, scratch_folder() + "/out");
+    Started run(words, scratch_file("out"));
     if (run.end() == 1) throw std::runtime_error("halfturn " + words[0] + ": " + run.out());
     return run.out();
 }
 
 std::string file(const std::string& name, const std::string& text) {
-    const std::string path = scratch_folder() + "/" + name;
+    const std::string path = scratch_file(name);
     std::ofstream(path) << text;
     return path;
 }
@@ -43,16 +43,16 @@ struct Command {
 void run_side_by_side(std::vector<Command>& commands, int rounds) {
     for (int round = 0; round < rounds; ++round)
         for (Command& command : commands)
-            command.ms.push_back(milliseconds([&] { Started(command.words, scratch_folder() + "/out", Started::any_program).end(); }));
+            command.ms.push_back(milliseconds([&] { Started(command.words, scratch_file("out"), Started::any_program).end(); }));
 }
 
 // Instructions in user space, where the machine lets a program count them; 0 where not.
 double instructions(const Words& words) {
-    Words counted = {"/usr/bin/perf", "stat", "-x", ",", "-e", "instructions:u", "-o", scratch_folder() + "/perf"};
+    Words counted = {"/usr/bin/perf", "stat", "-x", ",", "-e", "instructions:u", "-o", scratch_file("perf")};
     counted.insert(counted.end(), words.begin(), words.end());
     if (::access("/usr/bin/perf", X_OK) != 0) return 0;
-    Started(counted, scratch_folder() + "/out", Started::any_program).end();
-    std::ifstream in(scratch_folder() + "/perf");
+    Started(counted, scratch_file("out"), Started::any_program).end();
+    std::ifstream in(scratch_file("perf"));
     for (std::string line; std::getline(in, line);)
         if (!line.empty() && line[0] >= '0' && line[0] <= '9') return std::stod(line);
     return 0;
@@ -61,11 +61,12 @@ double instructions(const Words& words) {
 }  // namespace
 
 void measure_start(Figures& figures) {
-    const std::string program = programs_in() + "/halfturn", store = scratch_folder() + "/bench.db";
+    const std::string program = programs_in() + "/halfturn", store = scratch_file("bench.db");
     const std::string job = file("job.toml", halfturn({"example", "job"})), rig = file("rig.toml", halfturn({"example", "rig"})),
                       fit = file("fit.toml", halfturn({"example", "fit"}));
     for (int i = 0; i < 3; ++i)
-        halfturn({"judge", kept_jobs + "clean-straight-100hz.csv", "--job", kept_jobs + "castor-out.job.toml", "--rig", kept_jobs + "castor.rig.toml", "--keep", "--store", store});
+        halfturn({"judge", kept_jobs + "clean-straight-100hz.csv", "--job", kept_jobs + "castor-out.job.toml", "--rig",
+                  kept_jobs + "castor.rig.toml", "--keep", "--store", store});
 
     std::vector<Command> commands = {
         {"sqlite3 STORE .tables", {"/usr/bin/sqlite3", store, ".tables"}},
@@ -91,20 +92,24 @@ void measure_start(Figures& figures) {
         if (ms > worst) worst = ms, worst_is = commands[i].name;
         worst_count = std::max(worst_count, instructions(commands[i].words));
     }
-    figures.add({"the slowest short command, of `sqlite3 STORE .tables`", Goal::at_most, 0.8, worst / peer, "x", shown(worst, "ms") + " for `" + worst_is + "`",
-                 shown(peer, "ms"), "medians of 200 rounds, side by side, from start to exit; " + std::to_string(commands.size() - 2) + " commands that only read"});
+    figures.add({"the slowest short command, of `sqlite3 STORE .tables`", Goal::at_most, 0.8, worst / peer, "x",
+                 shown(worst, "ms") + " for `" + worst_is + "`", shown(peer, "ms"),
+                 "medians of 200 rounds, side by side, from start to exit; " + std::to_string(commands.size() - 2) +
+                     " commands that only read"});
     if (peer_count > 0)
         figures.add({"the same in instructions", Goal::at_most, 0.8, worst_count / peer_count, "x", shown(worst_count / 1e6, "million"),
                      shown(peer_count / 1e6, "million"), "in user space; the most of any of those commands"});
     const double note = quantile(commands.back().ms, 0.5);
-    figures.add({"a command that keeps something", Goal::at_most, 100, note, "ms", shown(note, "ms"), "", "`note`, with its sync to the disk: what a person feels as at once"});
+    figures.add({"a command that keeps something", Goal::at_most, 100, note, "ms", shown(note, "ms"), "",
+                 "`note`, with its sync to the disk: what a person feels as at once"});
 
-    Started strip({"/usr/bin/strip", "-o", scratch_folder() + "/stripped", program}, scratch_folder() + "/out", Started::any_program);
+    Started strip({"/usr/bin/strip", "-o", scratch_file("stripped"), program}, scratch_file("out"), Started::any_program);
     strip.end();
-    const double MiB = static_cast<double>(std::filesystem::file_size(scratch_folder() + "/stripped")) / 1048576;
-    figures.add({"the program's size, stripped", Goal::at_most, 10, MiB, "MiB", shown(MiB, "MiB"), "", "halfturn alone; the practice rig and the paper are programs of their own"});
+    const double MiB = static_cast<double>(std::filesystem::file_size(scratch_file("stripped"))) / 1048576;
+    figures.add({"the program's size, stripped", Goal::at_most, 10, MiB, "MiB", shown(MiB, "MiB"), "",
+                 "halfturn alone; the practice rig and the paper are programs of their own"});
 
-    Started serve({"serve", "--port", "0", "--json", "--store", store}, scratch_folder() + "/serve");
+    Started serve({"serve", "--port", "0", "--json", "--store", store}, scratch_file("serve"));
     std::string told;
     for (int wait = 0; wait < 500 && told.find('\n') == std::string::npos; ++wait) {
         serve.wait_ms(10);
@@ -125,7 +130,8 @@ void measure_start(Figures& figures) {
         for (auto& viewer : viewers) viewer->read_until("", 0.01);
     }
     const double idle = resident_MiB(serve.pid());
-    figures.add({"`serve` at rest, with 8 viewers", Goal::at_most, 8, idle, "MiB", shown(idle, "MiB"), "", "resident, shared pages of libraries counted in"});
+    figures.add({"`serve` at rest, with 8 viewers", Goal::at_most, 8, idle, "MiB", shown(idle, "MiB"), "",
+                 "resident, shared pages of libraries counted in"});
 }
 
 }  // namespace halfturn::bench

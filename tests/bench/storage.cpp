@@ -1,14 +1,12 @@
-// What it costs to keep a job, beside the plainest way to do the same: bytes appended to a file, a row a sample, the sqlite3
-// shell. And what the compact samples take and give.
+// What it costs to keep a job, beside the plainest way to do the same: bytes appended to a file, a row a sample. And what the
+// compact samples take and give.
 #include <fcntl.h>
 #include <fmt/format.h>
 #include <sqlite3.h>
 #include <unistd.h>
 
 #include <algorithm>
-#include <array>
 #include <cmath>
-#include <cstdlib>
 #include <filesystem>
 #include <fstream>
 #include <limits>
@@ -75,8 +73,6 @@ SetUp force_alone() {
 
 std::string line_of(std::int64_t tenths) { return fixed_text(static_cast<double>(tenths) / 10, 1) + "\n"; }
 
-std::string path_of(const std::string& name) { return scratch_folder() + "/" + name; }
-
 class File {
 public:
     explicit File(const std::string& path) : fd_(::open(path.c_str(), O_CREAT | O_RDWR | O_TRUNC | O_CLOEXEC, 0600)) {
@@ -109,7 +105,7 @@ Cost cost_of(Work&& work) {
 // ---- durable recording ------------------------------------------------------------------------------------------------
 
 Cost plain_append(std::size_t commits) {
-    File file(path_of("plain-append.bin"));
+    File file(scratch_file("plain-append.bin"));
     Readings readings;
     std::vector<PlainRow> rows;
     for (std::size_t i = 0; i < commits * samples_a_commit; ++i) {
@@ -132,7 +128,7 @@ struct Kept {
 
 // Events into the store, block by block, as the recorder's thread writes them.
 Kept store_append(std::size_t commits) {
-    Store store = Store::open(path_of("append.db"), Mode::write);
+    Store store = Store::open(scratch_file("append.db"), Mode::write);
     OpenJob job = store.begin_job(force_alone(), Origin::live);
     Readings readings;
     std::uint64_t seq = 0;
@@ -158,8 +154,9 @@ Kept store_append(std::size_t commits) {
 
 Cost row_a_sample(std::size_t rows) {
     sqlite3* db = nullptr;
-    sqlite3_open(path_of("rows.db").c_str(), &db);
-    sqlite3_exec(db, "PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; CREATE TABLE samples (at_ns INTEGER, force_N REAL)", nullptr, nullptr, nullptr);
+    sqlite3_open(scratch_file("rows.db").c_str(), &db);
+    sqlite3_exec(db, "PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; CREATE TABLE samples (at_ns INTEGER, force_N REAL)",
+                 nullptr, nullptr, nullptr);
     sqlite3_stmt* add = nullptr;
     sqlite3_prepare_v2(db, "INSERT INTO samples VALUES (?, ?)", -1, &add, nullptr);
     Readings readings;
@@ -185,36 +182,44 @@ void measure_recording(Figures& figures) {
     Kept kept;
     for (int round = 0; round < 5; ++round) {
         plain = plain_append(commits);
-        fs::remove(path_of("append.db"));
+        fs::remove(scratch_file("append.db"));
         kept = store_append(commits);
         ours = kept.cost;
         single = row_a_sample(rows);
-        fs::remove(path_of("rows.db"));
+        fs::remove(scratch_file("rows.db"));
         ratio_plain.push_back(plain.wall_ms / ours.wall_ms);
         ratio_rows.push_back(single.wall_ms / rows / (ours.wall_ms / (commits * samples_a_commit)));
         ratio_processor.push_back(ours.processor_ms_used / plain.processor_ms_used);
     }
-    figures.add({"durable recording, of appending 16 bytes a sample and fdatasync", Goal::at_least, 0.9, quantile(ratio_plain, 0.5), "x",
-                 shown(ours.wall_ms / commits, "ms a commit"), shown(plain.wall_ms / commits, "ms a commit"),
-                 fmt::format("100 samples a commit; ours keeps the raw line, a hash, an index and a log that survives a torn write: {:.1f} pages a commit", kept.pages)});
+    figures.add({"durable recording, of appending 16 bytes a sample and fdatasync", Goal::at_least, 0.9,
+                 quantile(ratio_plain, 0.5), "x", shown(ours.wall_ms / commits, "ms a commit"),
+                 shown(plain.wall_ms / commits, "ms a commit"),
+                 fmt::format("100 samples a commit; ours keeps the raw line, a hash, an index and a log that survives a torn "
+                             "write: {:.1f} pages a commit",
+                             kept.pages)});
     figures.add({"durable recording, of a committed row a sample", Goal::at_least, 20, quantile(ratio_rows, 0.5), "x",
-                 shown(1e3 * ours.wall_ms / (commits * samples_a_commit), "us a sample"), shown(1e3 * single.wall_ms / rows, "us a sample"), ""});
-    figures.add({"processor time of a commit of 100 ms at 1 kHz, of the plain append's", Goal::at_most, 1.8, quantile(ratio_processor, 0.5), "x",
-                 shown(ours.processor_ms_used / commits, "ms a commit"), shown(plain.processor_ms_used / commits, "ms a commit"),
-                 fmt::format("ours writes 30 bytes a sample for 16, in whole pages, each twice (log, then file); of it hashing {:.1f} us", kept.hash_us)});
+                 shown(1e3 * ours.wall_ms / (commits * samples_a_commit), "us a sample"),
+                 shown(1e3 * single.wall_ms / rows, "us a sample"), ""});
+    figures.add(
+        {"processor time of a commit of 100 ms at 1 kHz, of the plain append's", Goal::at_most, 1.8,
+         quantile(ratio_processor, 0.5), "x", shown(ours.processor_ms_used / commits, "ms a commit"),
+         shown(plain.processor_ms_used / commits, "ms a commit"),
+         fmt::format("ours writes 30 bytes a sample for 16, in whole pages, each twice (log, then file); of it hashing {:.1f} us",
+                     kept.hash_us)});
 }
 
 // ---- compact samples ----------------------------------------------------------------------------------------------------
 
 // Pages of the file that a table and its index take.
 double bytes_of(Database& db, const std::string& table) {
-    return static_cast<double>(db.number("SELECT coalesce(sum(pgsize), 0) FROM dbstat WHERE name = '" + table + "' OR name = 'sqlite_autoindex_" + table + "_1'"));
+    return static_cast<double>(db.number("SELECT coalesce(sum(pgsize), 0) FROM dbstat WHERE name = '" + table +
+                                         "' OR name = 'sqlite_autoindex_" + table + "_1'"));
 }
 
 // The whole way: events recorded, judged, their readings compacted beside.
 void measure_size(Figures& figures) {
     constexpr std::int64_t count = 500'000;
-    const std::string path = path_of("job.db");
+    const std::string path = scratch_file("job.db");
     {
         Recorder recorder(path, force_alone());
         Judge judge(force_alone());
@@ -235,10 +240,12 @@ void measure_size(Figures& figures) {
     const auto file = static_cast<double>(fs::file_size(path));
     const double blocks = bytes_of(db, "sample_blocks"), pyramid = bytes_of(db, "pyramid_pages");
     const double entropy = entropy_bits(noise_steps) + entropy_bits(jitter_us);
-    figures.add({"compact samples, with their share of pages and index", Goal::at_most, 2.0, blocks / count, "B/sample", shown(blocks / count, "B/sample"),
-                 shown(file / count, "B/sample for the whole file"), "500000 samples at 1 kHz; the raw events make up the rest"});
-    figures.add({"the same, of the noise's entropy", Goal::at_most, 1.5, 8 * blocks / count / entropy, "x", shown(8 * blocks / count, "bit/sample"),
-                 shown(entropy, "bit/sample"), "normal noise of 4 steps in the force and of 50 us in the time"});
+    figures.add({"compact samples, with their share of pages and index", Goal::at_most, 2.0, blocks / count, "B/sample",
+                 shown(blocks / count, "B/sample"), shown(file / count, "B/sample for the whole file"),
+                 "500000 samples at 1 kHz; the raw events make up the rest"});
+    figures.add({"the same, of the noise's entropy", Goal::at_most, 1.5, 8 * blocks / count / entropy, "x",
+                 shown(8 * blocks / count, "bit/sample"), shown(entropy, "bit/sample"),
+                 "normal noise of 4 steps in the force and of 50 us in the time"});
     figures.add({"the pyramid, of the file", Goal::at_most, 2, 100 * pyramid / file, "%", shown(pyramid / count, "B/sample"), "", ""});
 }
 
@@ -246,11 +253,11 @@ void measure_size(Figures& figures) {
 void measure_reading(Figures& figures) {
     constexpr std::int64_t count = 10'000'000;
     const SetUp set_up = force_alone();
-    Store store = Store::open(path_of("long.db"), Mode::write);
+    Store store = Store::open(scratch_file("long.db"), Mode::write);
     OpenJob job = store.begin_job(set_up, Origin::live);
     Instant end_ns = 0;
     {
-        File plain(path_of("plain.bin"));
+        File plain(scratch_file("plain.bin"));
         SampleWriter writer(store.database(), job.number, set_up, Origin::live);
         Readings readings;
         std::vector<PlainRow> rows;
@@ -290,7 +297,7 @@ void measure_reading(Figures& figures) {
             keep(range.low);
         }));
         plain_ms.push_back(milliseconds([&] {
-            const int fd = ::open(path_of("plain.bin").c_str(), O_RDONLY | O_CLOEXEC);
+            const int fd = ::open(scratch_file("plain.bin").c_str(), O_RDONLY | O_CLOEXEC);
             std::vector<PlainRow> rows(4096);
             Range range;
             for (ssize_t got; (got = ::read(fd, rows.data(), rows.size() * sizeof(PlainRow))) > 0;)
@@ -300,94 +307,39 @@ void measure_reading(Figures& figures) {
         }));
     }
     const double scan = quantile(scan_ms, 0.5), plain = quantile(plain_ms, 0.5);
-    figures.add({"a full scan of the samples, of reading 16 plain bytes a sample", Goal::at_least, 0.8, plain / scan, "x", shown(scan, "ms"), shown(plain, "ms"),
-                 "10 million samples, lowest and highest; both from the page cache"});
+    figures.add({"a full scan of the samples, of reading 16 plain bytes a sample", Goal::at_least, 0.8, plain / scan, "x",
+                 shown(scan, "ms"), shown(plain, "ms"), "10 million samples, lowest and highest; both from the page cache"});
 
     constexpr std::size_t columns = 1200;
     std::vector<double> screen_ms;
     for (int round = 0; round < 50; ++round)
         screen_ms.push_back(milliseconds([&] { keep(samples.draw(0, 0, end_ns + 1, columns).size()); }));
-    figures.add({"the whole job on one screen, of a full scan", Goal::at_most, 1.0 / 500, quantile(screen_ms, 0.5) / scan, "x", shown(quantile(screen_ms, 0.5), "ms"),
-                 shown(scan, "ms"), "10 million samples in 1200 columns"});
+    figures.add({"the whole job on one screen, of a full scan", Goal::at_most, 1.0 / 500, quantile(screen_ms, 0.5) / scan, "x",
+                 shown(quantile(screen_ms, 0.5), "ms"), shown(scan, "ms"), "10 million samples in 1200 columns"});
     {
-        const test::ServedBench bench(path_of("long.db"));
+        const test::ServedBench bench(scratch_file("long.db"));
         std::vector<double> asked_ms;
         for (int round = 0; round < 40; ++round)
             asked_ms.push_back(milliseconds([&] { keep(bench.get("/data/review/readings/1?columns=1200").body.size()); }));
-        figures.add({"the same as the review page is given it, p95", Goal::at_most, 50, quantile(asked_ms, 0.95), "ms", shown(quantile(asked_ms, 0.5), "ms at the median"), "",
+        figures.add({"the same as the review page is given it, p95", Goal::at_most, 50, quantile(asked_ms, 0.95), "ms",
+                     shown(quantile(asked_ms, 0.5), "ms at the median"), "",
                      "question and answer over HTTP, the store opened for each"});
     }
 
     std::mt19937_64 random(5);
     std::vector<double> zoom_ms;
     for (int round = 0; round < 400; ++round) {
-        const auto span = static_cast<Instant>(std::exp(std::uniform_real_distribution<>(std::log(1e8), std::log(static_cast<double>(end_ns)))(random)));
+        const auto span = static_cast<Instant>(
+            std::exp(std::uniform_real_distribution<>(std::log(1e8), std::log(static_cast<double>(end_ns)))(random)));
         const auto from = static_cast<Instant>(std::uniform_real_distribution<>(0, static_cast<double>(end_ns - span))(random));
         double best = std::numeric_limits<double>::infinity();
-        for (int again = 0; again < 3; ++again) best = std::min(best, milliseconds([&] { keep(samples.draw(0, from, from + span, columns).size()); }));
+        for (int again = 0; again < 3; ++again)
+            best = std::min(best, milliseconds([&] { keep(samples.draw(0, from, from + span, columns).size()); }));
         zoom_ms.push_back(best);
     }
-    figures.add({"any zoom, the slowest of 400, of a full scan", Goal::at_most, 1.0 / 50, quantile(zoom_ms, 1) / scan, "x", shown(quantile(zoom_ms, 1), "ms"), shown(scan, "ms"),
+    figures.add({"any zoom, the slowest of 400, of a full scan", Goal::at_most, 1.0 / 50, quantile(zoom_ms, 1) / scan, "x",
+                 shown(quantile(zoom_ms, 1), "ms"), shown(scan, "ms"),
                  "1200 columns, nothing drawn more than an eighth of a column from its place; best of three each"});
-}
-
-// ---- tables -------------------------------------------------------------------------------------------------------------
-
-void shell(const std::string& command) {
-    if (std::system(command.c_str()) != 0) throw std::runtime_error("did not work: " + command);
-}
-
-std::string text_of(const std::string& path) {
-    std::ifstream file(path, std::ios::binary);
-    return {std::istreambuf_iterator<char>(file), {}};
-}
-
-// What it takes to hash the events of a store's only job.
-double hashing_ms(const std::string& path) {
-    Store store = Store::open(path, Mode::read);
-    std::vector<std::string> blocks;
-    Statement find(store.database(), "SELECT events FROM event_blocks");
-    while (find.row()) blocks.emplace_back(find.blob(0));
-    return milliseconds([&] {
-        for (const std::string& block : blocks) keep(sha256(block));
-    });
-}
-
-void measure_tables(Figures& figures) {
-    constexpr int rows = 300'000;
-    const std::string halfturn = programs_in() + "/halfturn", store = path_of("table.db"), peer = path_of("peer.db");
-    const std::string csv = path_of("log.csv"), back = path_of("back.csv"), peer_back = path_of("peer-back.csv");
-    {
-        std::ofstream out(csv, std::ios::binary);
-        out << "t_s,force_N,turns\r\n";
-        std::mt19937_64 random(3);
-        std::normal_distribution<double> noise(0, noise_steps);
-        for (int i = 0; i < rows; ++i)
-            out << to_text(normalised(i, -3)) << ',' << to_text(normalised(std::llround(20 + noise(random)), -1)) << ',' << to_text(normalised(i / 3000, -3)) << "\r\n";
-    }
-    shell(halfturn + " example job > " + path_of("job.toml") + " && " + halfturn + " example rig > " + path_of("rig.toml"));
-    const auto judge_ms = [&](const std::string& log, const std::string& options) {
-        // The call decides the exit status; what counts here is that it was judged.
-        return milliseconds([&] { keep(std::system((halfturn + " judge " + log + " --job " + path_of("job.toml") + " --rig " + path_of("rig.toml") + options + " > /dev/null").c_str())); });
-    };
-    shell("head -n 3 " + csv + " > " + path_of("short.csv"));
-    const double fixed_ms = judge_ms(path_of("short.csv"), ""), judged_ms = judge_ms(csv, "");
-    const double import_ms = judge_ms(csv, " --keep --store " + store);
-    const double hash_ms = hashing_ms(store);
-    const double peer_import_ms = milliseconds([&] { shell("sqlite3 " + peer + " '.import --csv " + csv + " log'"); });
-    const auto export_from = [&](const std::string& from) {
-        return milliseconds([&] { shell(halfturn + " export 1 --csv " + back + " --store " + from + " > /dev/null"); });
-    };
-    judge_ms(path_of("short.csv"), " --keep --store " + path_of("short.db"));
-    const double opened_ms = export_from(path_of("short.db")), export_ms = export_from(store);
-    const double peer_export_ms = milliseconds([&] { shell("sqlite3 -csv -header " + peer + " 'SELECT * FROM log' > " + peer_back); });
-    figures.add({"a table of 300000 rows judged and kept, of sqlite3 .import", Goal::at_least, 15, peer_import_ms / import_ms, "x", shown(import_ms, "ms"), shown(peer_import_ms, "ms"),
-                 fmt::format("the peer keeps text; of ours start and expected force {:.0f} ms, reading, framing, decoding and judging {:.0f} ms, the rest is keeping "
-                             "the raw rows and compact samples, for the most part beside them; hashing alone {:.0f} ms",
-                             fixed_ms, judged_ms - fixed_ms, hash_ms)});
-    figures.add({"a job exported as a table, of sqlite3 -csv", Goal::at_least, 7, peer_export_ms / export_ms, "x", shown(export_ms, "ms"), shown(peer_export_ms, "ms"),
-                 fmt::format("of it {:.0f} ms for a job of two rows: start, store and file", opened_ms)});
-    figures.add({"rows that come back as they went in", Goal::at_least, 100, text_of(back) == text_of(csv) ? 100.0 : 0.0, "%", "", "", "the exported file against the imported one, byte for byte"});
 }
 
 }  // namespace
@@ -396,7 +348,6 @@ void measure_storage(Figures& figures) {
     measure_recording(figures);
     measure_size(figures);
     measure_reading(figures);
-    measure_tables(figures);
 }
 
 }  // namespace halfturn::bench

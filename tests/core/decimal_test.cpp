@@ -6,8 +6,8 @@
 #include <string>
 
 #include "core/decimal.hpp"
-#include "core/number_append.hpp"
 #include "core/number_text.hpp"
+#include "core/put_number.hpp"
 #include "core/unit.hpp"
 
 namespace halfturn::test {
@@ -83,12 +83,16 @@ TEST_CASE("a number's text put into a table is the shortest that reads back") {
         check(std::bit_cast<double>(state));
         check(static_cast<double>(i) / 3);
     }
-    for (const double value : {0.0, -0.0, 1e-6, -1e-6, 1e-7, 99999999.999999, 1e8, 1e14, 1e15, 0.1 + 0.2, 5e-324, 1e308, -1.2345678901234567e-5, -123456789012345.67}) check(value);
+    for (const double value : {0.0, -0.0, 1e-6, -1e-6, 1e-7, 99999999.999999, 1e8, 1e14, 1e15, 0.1 + 0.2, 5e-324, 1e308,
+                               -1.2345678901234567e-5, -123456789012345.67})
+        check(value);
 }
 
 TEST_CASE("whole and part of a decimal as text, without zeros at its end") {
     std::array<char, most_number_text> text;
-    const auto of = [&](std::uint64_t whole, std::uint64_t part, int decimals) { return std::string(text.data(), put_decimal_text(text.data(), whole, part, decimals)); };
+    const auto of = [&](std::uint64_t whole, std::uint64_t part, int decimals) {
+        return std::string(text.data(), put_decimal_text(text.data(), whole, part, decimals));
+    };
     CHECK(of(0, 0, 8) == "0");
     CHECK(of(12, 0, 8) == "12");
     CHECK(of(9, 50'000'000, 8) == "9.5");

@@ -84,11 +84,9 @@ void add_rejudge(CLI::App* command, Status& status) {
     command->add_flag("--samples", options->samples, "Make the job's compact samples anew from its events");
     command->add_flag("--json", options->json, "Print the judged job as JSON; with all, a list of them");
     command->footer(
-        "The exit status is that of the worst call, as judge gives it, or 1 when a job's fingerprint differs from the one that "
-        "the\n"
-        "same version of the judge gave it before, or a job can't be judged. --keep also makes the compact samples of a job "
-        "that\n"
-        "has none: one that was cut off, or was recorded by an older halfturn.");
+        "The exit status is that of the worst call, as judge gives it, or 1 when a job's fingerprint differs from the one\n"
+        "that the same version of the judge gave it before, or a job can't be judged. --keep also makes the compact samples\n"
+        "of a job that has none: one that was cut off, or was recorded by an older halfturn.");
     command->callback([options, &status] {
         record::Store store = open_store(options->store, options->keep || options->samples ? record::Mode::write : record::Mode::read);
         const bool all = options->id == "all";

@@ -128,9 +128,8 @@ void add_review(CLI::App* command, Status& status) {
     command->add_option("--most", options->most, "List at most so many, the newest");
     command->add_flag("--json", options->json, "Print JSON");
     command->footer(
-        "The exit status is that of the job's call: 0 nothing unusual, 10 look closer, 20 stop and inspect, 30 can't tell; a "
-        "list\n"
-        "exits with 0.");
+        "The exit status is that of the job's call: 0 nothing unusual, 10 look closer, 20 stop and inspect, 30 can't tell;\n"
+        "a list exits with 0.");
     command->callback([options, &status] {
         record::Store store = open_store(options->store, record::Mode::read);
         if (options->id.empty()) review_all(store, *options);

@@ -69,9 +69,8 @@ struct Standing {
 void add_entries(const std::vector<Entry>& entries, Texts& texts, Standing& standing) {
     for (const Entry& entry : entries) {
         add(texts.notes, entry.row.kind + " by " + entry.row.who + ": " + entry.words);
-        if (entry.taken_back) continue;
-        standing.signed_off = standing.signed_off || entry.row.kind == "sign-off";
-        standing.set_aside = standing.set_aside || entry.row.kind == "set-aside";
+        standing.signed_off = standing.signed_off || entry.stands_as("sign-off");
+        standing.set_aside = standing.set_aside || entry.stands_as("set-aside");
     }
 }
 

@@ -10,8 +10,7 @@ using record::Statement;
 
 bool is_set_aside(record::Store& store, std::int64_t job) {
     const std::vector<Entry> entries = entries_of_job(store, job);
-    return std::any_of(entries.begin(), entries.end(),
-                       [](const Entry& entry) { return entry.row.kind == "set-aside" && !entry.taken_back; });
+    return std::any_of(entries.begin(), entries.end(), [](const Entry& entry) { return entry.stands_as("set-aside"); });
 }
 
 }  // namespace

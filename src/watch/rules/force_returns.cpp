@@ -39,7 +39,8 @@ public:
             if (share > 1) share = 1;
         }
         const Gate* force = view.find(Measure::force);
-        const double slack_N = 6 * (force ? force->noise() : 0) + (release->force_bound_N - release->force_N) + 0.5 * view.progress.contact_force_N();
+        const double slack_N = 6 * (force ? force->noise() : 0) + (release->force_bound_N - release->force_N) +
+                               0.5 * view.progress.contact_force_N();
         if (!two_(view.now.force_N > allowed_over_grip * share * release->force_N + slack_N)) return {};
         return "The ring broke loose at " + newtons(release->force_N) + ", but the force has come back to " +
                newtons(view.now.force_N) + " while it slides.";

@@ -21,8 +21,11 @@ public:
         if (!two_(view.progress.turns_per_s() > over * most)) return {};
         const auto hundredths = static_cast<int>(view.progress.turns_per_s() * 100 + 0.5);
         const auto allowed = static_cast<int>(most * 100 + 0.5);
-        const auto two = [](int value) { return std::to_string(value / 100) + "." + (value % 100 < 10 ? "0" : "") + std::to_string(value % 100); };
-        return "The hand turned at " + two(hundredths) + " turn/s before the release; these instruments follow up to " + two(allowed) + " turn/s.";
+        const auto two = [](int value) {
+            return std::to_string(value / 100) + "." + (value % 100 < 10 ? "0" : "") + std::to_string(value % 100);
+        };
+        return "The hand turned at " + two(hundredths) + " turn/s before the release; these instruments follow up to " +
+               two(allowed) + " turn/s.";
     }
 
 private:

@@ -21,7 +21,8 @@ public:
     std::optional<std::string> on_sample(const View& view) override {
         const double limit = view.set_up.force_limit_N;
         if (limit <= 0 || !view.now.force_fresh) return {};
-        const bool close = view.now.gross_N > worth_looking_ahead_share * limit && view.progress.phase() != Phase::sliding && ahead_N(view) > limit;
+        const bool close = view.now.gross_N > worth_looking_ahead_share * limit && view.progress.phase() != Phase::sliding &&
+                           ahead_N(view) > limit;
         if (!two_(close || view.now.gross_N > limit)) return {};
         if (view.now.gross_N > limit)
             return "Force is at " + newtons(view.now.gross_N) + ", above this rig's limit of " + newtons(limit) + ".";

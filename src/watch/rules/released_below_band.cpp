@@ -21,9 +21,12 @@ public:
     }
     // Without a travel reading a loose ring's release can't be told from backing off, but its whole pull was too light.
     std::optional<std::string> on_end(const View& view) override {
-        if (view.set_up.work != Work::out || view.progress.released() || view.find(Measure::turns) || view.find(Measure::screw_travel)) return {};
+        if (view.set_up.work != Work::out || view.progress.released() || view.find(Measure::turns) ||
+            view.find(Measure::screw_travel))
+            return {};
         const double peak = view.progress.peak_N();
-        if (peak < view.progress.contact_force_N() || peak >= view.set_up.break_loose_N.low || view.set_up.break_loose_N.low <= 0) return {};
+        if (peak < view.progress.contact_force_N() || peak >= view.set_up.break_loose_N.low || view.set_up.break_loose_N.low <= 0)
+            return {};
         return "Force never went beyond " + newtons(peak) + "; if the ring came out, it came too easily: at least " +
                newtons(view.set_up.break_loose_N.low) + " was expected.";
     }

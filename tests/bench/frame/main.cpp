@@ -88,6 +88,7 @@ int run(const std::vector<std::string>& wanted, const std::string& json_file) {
 
 std::string programs_in() { return HALFTURN_BUILD_DIR; }
 std::string scratch_folder() { return scratch; }
+std::string scratch_file(const std::string& name) { return scratch + "/" + name; }
 
 }  // namespace halfturn::bench
 
