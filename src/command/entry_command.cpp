@@ -30,7 +30,7 @@ void add_entry_options(CLI::App* command, const std::string& text_help, bool tex
     add_store_option(*command, options->store);
     command->add_flag("--json", options->json, "Print the entry's number and the chain's head as JSON");
     command->callback([options, keep] {
-        record::Store store = open_store(options->store, record::Mode::write);
+        record::Store store = open_store(options->store, record::Mode::add_to);
         const record::JobRow job = record::find_job(store, options->id);
         tell_entry(store, keep(store, job, options->who, options->text), options->json);
     });

@@ -34,7 +34,7 @@ std::string text_in(const JsonValue& form, std::string_view key) {
 screen::Answer keep_found(const std::string& store_path, const screen::Question& question) {
     if (!question.post) return {405, "text/plain; charset=utf-8", "What was found is sent, not asked for.\n"};
     const screen::FoundUpload told = screen::read_found_upload(question.body);
-    record::Store store = record::Store::open(store_path, record::Mode::write);
+    record::Store store = record::Store::open(store_path, record::Mode::add_to);
     const std::int64_t entry = review::add_inspection(store, record::find_job(store, told.job), told.who, told.found, told.photo);
     std::string words;
     for (const review::Entry& one : review::entries_of_job(store, record::find_job(store, told.job).number))

@@ -214,6 +214,57 @@ void make_samples(Store& store, const JobRow& job) {
     derive(store, store.database(), job, read_set_up(store, job.number));
 }
 
+namespace {
+
+// Rows of one table for one job, in the order of their keys, without the time they were made.
+struct JobTable {
+    std::string_view name, columns, order;
+};
+constexpr JobTable compared[] = {
+    {"sample_sets", "events", "1"},
+    {"sample_channels", "channel, measures, value_in, divisor, sign, degree, c0, c1, c2, c3, c4, c5", "1"},
+    {"sample_blocks",
+     "channel, number, first_ns, last_ns, samples, low, high, unit, decimals, per_unit, factor, zero, carried, tick_ns, time_kind, "
+     "time_base, time_slope, time_bits, digit_kind, digit_base, digit_slope, digit_bits, packed",
+     "1, 2"},
+    {"odd_readings", "channel, at_ns, printed, unit, why", "rowid"},
+    {"pyramid_pages", "channel, level, page, first_ns, width_ns, base, step, packed", "1, 2, 3"}};
+
+bool same_value(const Statement& one, const Statement& other, int column) {
+    const char kind = one.kind(column);
+    if (kind != other.kind(column)) return false;
+    if (kind == 'i') return one.integer(column) == other.integer(column);
+    if (kind == 'r') return one.real(column) == other.real(column);
+    return kind == 'n' || one.blob(column) == other.blob(column);
+}
+
+bool same_rows(Database& stored, Database& made, std::int64_t job, const JobTable& table) {
+    const std::string sql = "SELECT " + std::string(table.columns) + " FROM " + std::string(table.name) + " WHERE job = ? ORDER BY " +
+                            std::string(table.order);
+    Statement one(stored, sql), other(made, sql);
+    one.bind(1, job), other.bind(1, job);
+    while (true) {
+        const bool more = one.row();
+        if (more != other.row()) return false;
+        if (!more) return true;
+        for (int i = 0; i < one.columns(); ++i)
+            if (!same_value(one, other, i)) return false;
+    }
+}
+
+}  // namespace
+
+std::string samples_differ(Store& store, const JobRow& job) {
+    if (!has_samples(store, job.number)) return {};
+    Database made = Database::in_memory();
+    upgrade(made, schemas());
+    derive(store, made, job, read_set_up(store, job.number));
+    for (const JobTable& table : compared)
+        if (!same_rows(store.database(), made, job.number, table))
+            return std::string(table.name);
+    return {};
+}
+
 SampleCursor::SampleCursor(Database& db, std::int64_t job, const SetUp& set_up, std::uint16_t channel, Instant from_ns, Instant to_ns)
     : job_(job), channel_(set_up.channels.at(channel)), number_(channel), from_ns_(from_ns), to_ns_(to_ns),
       read_(db, std::string(block_columns) + "WHERE job = ? AND channel = ? AND first_ns >= ? AND first_ns < ? ORDER BY first_ns, number") {

@@ -55,6 +55,10 @@ bool has_samples(Store& store, std::int64_t job);
 // BadInput when the set-up names a format this program does not have.
 void make_samples(Store& store, const JobRow& job);
 
+// Makes the samples anew in memory and names a table in which the stored ones differ; empty when none does, or none are stored.
+// Throws as make_samples does.
+std::string samples_differ(Store& store, const JobRow& job);
+
 // Goes through a channel's samples from from_ns on and before to_ns, a block at a time, in order.
 class SampleCursor {
 public:

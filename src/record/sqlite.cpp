@@ -32,13 +32,14 @@ void Database::fail() const {
     const int code = db_ ? sqlite3_extended_errcode(db_.get()) : SQLITE_NOMEM;
     const SqlError error(code, {});
     const std::string what = db_ ? sqlite3_errmsg(db_.get()) : "out of memory";
-    throw SqlError(code, "the store " + name_ + (error.damaged() ? " is damaged: " : " refused: ") + what);
+    throw SqlError(code, "the store " + name_ + (error.damaged() ? " is damaged: " : " refused: ") + what +
+                             (error.disk_full() ? ": make room on the disk that holds it" : ""));
 }
 
 Database::Database(const std::string& path, Mode mode, bool immutable) : name_(path) {
     std::string name = path;
     int flags = SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE |
-                (mode == Mode::write ? SQLITE_OPEN_READWRITE : SQLITE_OPEN_READONLY);
+                (mode == Mode::read ? SQLITE_OPEN_READONLY : SQLITE_OPEN_READWRITE);
     if (immutable) {
         name = "file:";
         for (const char c : path) {

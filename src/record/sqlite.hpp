@@ -30,7 +30,8 @@ private:
     int code_;
 };
 
-enum class Mode : std::uint8_t { read, write };
+// add_to: as write, but for adding to what is there: a missing store is not made, and a damaged one is left where it is.
+enum class Mode : std::uint8_t { read, write, add_to };
 
 class Database {
 public:

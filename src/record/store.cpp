@@ -19,6 +19,8 @@
 namespace halfturn::record {
 namespace {
 
+constexpr std::string_view damaged_advice = "; the next job will keep it aside and start a new one";
+
 // Letters and digits that are not taken for one another when read aloud.
 std::string random_text(std::size_t length) {
     constexpr std::string_view letters = "23456789abcdefghjkmnpqrstuvwxyz";
@@ -48,6 +50,14 @@ Store Store::open(const std::string& path, Mode mode) {
         store.read_identity();
         return store;
     }
+    if (mode == Mode::add_to) {
+        need_file(path);
+        if (file_size(path) == 0)
+            throw BadInput(path + " is empty" +
+                           (file_size(path + "-wal") > 0 ? ", though it was not before: keep a copy of it and of its -wal, the next job will "
+                                                           "keep both aside"
+                                                         : ": no job was ever recorded in it"));
+    }
     make_folder_for(path);
     // One program at a time makes, upgrades or moves a store; the others wait for it.
     const LiveLock guard = LiveLock::take(path, 0, 10000);
@@ -65,6 +75,7 @@ Store Store::open(const std::string& path, Mode mode) {
         if (!store.read_only_) store.mark_cut_off_jobs();
     } catch (const SqlError& error) {
         if (!error.damaged()) throw;
+        if (mode == Mode::add_to) throw SqlError(error.code(), error.what() + std::string(damaged_advice));
         store.db_ = Database();
         const std::string aside = move_aside(path);
         store.remarks_.assign(1, std::string(error.what()) + ". It was kept as " + aside +
@@ -106,7 +117,7 @@ void Store::connect(Mode mode) {
         }
     } catch (const SqlError& error) {
         if (error.damaged() && mode == Mode::read)
-            throw SqlError(error.code(), std::string(error.what()) + "; the next job will keep it aside and start a new one");
+            throw SqlError(error.code(), error.what() + std::string(damaged_advice));
         throw;
     }
     db_.execute("PRAGMA foreign_keys = ON; PRAGMA trusted_schema = OFF; PRAGMA cell_size_check = ON");

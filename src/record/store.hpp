@@ -44,7 +44,7 @@ class Store {
 public:
     // With Mode::write a missing store is made (folder 0700, file 0600), an older one is upgraded, jobs whose recorder
     // died are marked as cut off, and a file that SQLite calls damaged is moved aside and a new one started; remarks() say
-    // what was done. With Mode::read nothing is changed.
+    // what was done. With Mode::add_to no store is made or moved aside. With Mode::read nothing is changed.
     // Throws Failure (can't be opened or written; nothing was touched) or BadInput (a database of some other program).
     static Store open(const std::string& path, Mode mode);
 

@@ -54,7 +54,11 @@ void make_file(const std::string& path) {
 void need_file(const std::string& path) {
     struct stat facts {};
     if (::stat(path.c_str(), &facts) == 0) {
-        if (S_ISREG(facts.st_mode)) return;
+        if (S_ISREG(facts.st_mode)) {
+            if (::faccessat(AT_FDCWD, path.c_str(), R_OK, AT_EACCESS) == 0) return;
+            throw Failure("the store " + path + " can't be read: it belongs to somebody else; read it as that user, or ask for a copy "
+                          "(halfturn export --store-copy FILE)");
+        }
         throw BadInput(path + " is not a file: --store takes the file that `halfturn watch` recorded into");
     }
     if (errno == ENOENT || errno == ENOTDIR)

@@ -6,6 +6,8 @@
 
 #include "core/event.hpp"
 #include "record/chain.hpp"
+#include "record/reader.hpp"
+#include "record/sample_store.hpp"
 #include "record/schema.hpp"
 
 namespace halfturn::record {
@@ -13,7 +15,7 @@ namespace {
 
 class Check {
 public:
-    Check(Store& store, Verification& result) : db_(store.database()), result_(result) {}
+    Check(Store& store, Verification& result) : store_(store), db_(store.database()), result_(result) {}
 
     // A part of a damaged file that can't be read is a finding; the other parts are still looked at.
     template <class Part>
@@ -118,7 +120,30 @@ public:
         }
     }
 
+    // No hash covers the compact samples, but exports and curves are made of them: so they are made anew and compared.
+    void samples() {
+        if (db_.number("PRAGMA user_version") > static_cast<std::int64_t>(schemas().size()) || !has_table("sample_sets")) return;
+        for (const JobRow& job : list_jobs(store_)) {
+            if (named(job.number)) continue;  // its events or its set-up are not what was recorded
+            const std::string again = "; `halfturn rejudge " + std::to_string(job.number) + " --samples` makes them anew";
+            try {
+                if (const std::string table = samples_differ(store_, job); !table.empty())
+                    find("sample_sets", job.number, job.number,
+                         "its compact samples are not those its events give (" + table + ")" + again);
+            } catch (const BadInput&) {  // a format of another program: nothing to compare with
+            } catch (const std::exception& error) {
+                find("sample_sets", job.number, job.number, std::string("its compact samples can't be compared: ") + error.what());
+            }
+        }
+    }
+
 private:
+    bool named(std::int64_t job) const {
+        for (const Finding& finding : result_.findings)
+            if (finding.job == job || (finding.table == "jobs" && finding.row == job)) return true;
+        return false;
+    }
+
     bool has_table(std::string_view name) {
         Statement look(db_, "SELECT 1 FROM sqlite_schema WHERE type = 'table' AND name = ?");
         look.bind(1, name);
@@ -126,6 +151,9 @@ private:
     }
 
     void find(std::string table, std::int64_t row, std::optional<std::int64_t> job, std::string says) {
+        // A row may have two links, as a job has for its start and its end.
+        for (const Finding& found : result_.findings)
+            if (found.table == table && found.row == row && found.job == job && found.says == says) return;
         result_.findings.push_back({std::move(table), row, job, std::move(says)});
     }
 
@@ -238,6 +266,7 @@ private:
         return false;
     }
 
+    Store& store_;
     Database& db_;
     Verification& result_;
     std::set<std::string> altered_contents_;  // of links found altered
@@ -261,10 +290,11 @@ Verification verify(Store& store, const std::string& kept_head) {
     check.part("chain", [&] { check.chain(wanted); });
     check.part("chain", [&] { check.rows_without_link(); });
     check.part("jobs", [&] { check.jobs(); });
+    check.part("sample_sets", [&] { check.samples(); });
     check.part("file", [&] { store.database().execute("COMMIT"); });
     if (!wanted.empty() && !result.kept_head_at)
-        result.findings.push_back({"chain", 0, {}, "the head " + wanted + " is not in this store's chain: the store was rebuilt, "
-                                                   "cut short, or is another one"});
+        result.findings.push_back({"chain", 0, {}, "this head is not in this store's chain: " + wanted +
+                                                   "; the store was rebuilt, cut short, or is another one"});
     return result;
 }
 

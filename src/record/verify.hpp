@@ -1,4 +1,5 @@
-// Recomputes every hash of a store and names exactly what does not fit: which job, which table, which row.
+// Recomputes every hash of a store and names exactly what does not fit: which job, which table, which row. Compact samples,
+// which no hash covers, are made anew from the events and compared.
 #pragma once
 
 #include <cstdint>

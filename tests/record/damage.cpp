@@ -11,6 +11,25 @@ using namespace halfturn::record;
 using namespace halfturn::test;
 using namespace std::chrono_literals;
 
+// A note or a new judgement has nothing to say to a store that is not there, or to a file that is none.
+TEST_CASE("adding to what is there makes no store and moves no file") {
+    const Folder folder;
+    const auto open = [&] { Store::open(folder.file(), Mode::add_to); };
+    CHECK_THROWS_WITH(open(), Catch::Contains("there is no store at"));
+    CHECK(std::filesystem::is_empty(folder.path()));
+    write_all(folder.file(), "");
+    CHECK_THROWS_WITH(open(), Catch::Contains("is empty"));
+    const std::string other = "a letter, not a database";
+    write_all(folder.file(), other);
+    CHECK_THROWS_WITH(open(), Catch::Contains("damaged") && Catch::Contains("the next job will keep it aside"));
+    CHECK(read_all(folder.file()) == other);
+    for (const auto& entry : std::filesystem::directory_iterator(folder.path()))
+        CHECK(entry.path().string().find(".damaged-") == std::string::npos);
+    std::filesystem::remove(folder.file());
+    Store::open(folder.file(), Mode::write);
+    CHECK_FALSE(Store::open(folder.file(), Mode::add_to).read_only());
+}
+
 TEST_CASE("a damaged store, each page in turn") {
     const Folder folder;
     const std::string good = folder.file("good.db");

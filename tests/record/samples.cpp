@@ -286,7 +286,10 @@ TEST_CASE("damaged samples are named, and make nothing else doubtful") {
     keep(folder.file(), two_channels(), long_pull(17'000));
     REQUIRE(sql(folder.file(), "UPDATE sample_blocks SET packed = x'00' WHERE number = 2 AND channel = 0; UPDATE pyramid_pages SET packed = x'00'") == "");
     Store store = Store::open(folder.file(), Mode::write);
-    CHECK(verify(store).findings.empty());
+    const std::vector<Finding> findings = verify(store).findings;
+    REQUIRE(findings.size() == 1);
+    CHECK(findings[0].table == "sample_sets");
+    CHECK(findings[0].job == 1);
     {
         JobSamples samples(store, find_job(store, "1"));
         CHECK_THROWS_WITH(all_samples(samples, 0), Catch::Contains("block 2 of channel 0 of job 1") && Catch::Contains("rejudge 1 --samples"));
@@ -295,6 +298,32 @@ TEST_CASE("damaged samples are named, and make nothing else doubtful") {
     make_samples(store, find_job(store, "1"));
     JobSamples samples(store, find_job(store, "1"));
     CHECK(all_samples(samples, 0).size() == 16'999);
+}
+
+// An export is made of them: changed by hand, they would be a forged export from a record that verifies.
+TEST_CASE("compact samples that are not what the events give are named, and mended by making them anew") {
+    const Folder folder;
+    keep(folder.file(), two_channels(), long_pull(17'000));
+    keep(folder.file(), two_channels(), long_pull(3'000));
+    const std::string change = GENERATE(as<std::string>{}, "UPDATE sample_blocks SET zero = zero + 500 WHERE job = 1 AND channel = 0",
+                                        "UPDATE sample_blocks SET digit_base = digit_base + 1 WHERE job = 1 AND channel = 1 AND number = 1",
+                                        "UPDATE sample_blocks SET high = 1 WHERE job = 1 AND number = 1 AND channel = 0",
+                                        "DELETE FROM sample_blocks WHERE job = 1 AND channel = 0 AND number = 1",
+                                        "DELETE FROM odd_readings WHERE job = 1",
+                                        "UPDATE sample_channels SET c1 = 2 WHERE job = 1 AND channel = 0",
+                                        "UPDATE pyramid_pages SET base = base - 10 WHERE job = 1",
+                                        "UPDATE sample_blocks SET zero = zero + 500 WHERE job = 1; UPDATE sample_sets SET judge = '0'");
+    INFO(change);
+    Store store = Store::open(folder.file(), Mode::write);
+    REQUIRE(verify(store).findings.empty());
+    REQUIRE(sql(folder.file(), change) == "");
+    const std::vector<Finding> findings = verify(store).findings;
+    REQUIRE(findings.size() == 1);
+    CHECK(findings[0].table == "sample_sets");
+    CHECK(findings[0].job == 1);
+    CHECK_THAT(findings[0].says, Catch::Contains("halfturn rejudge 1 --samples"));
+    make_samples(store, find_job(store, "1"));
+    CHECK(verify(store).findings.empty());
 }
 
 TEST_CASE("trouble with the samples never touches the record") {

@@ -28,7 +28,7 @@ void inspect(InspectOptions options) {
         throw BadInput("give either a job's number, or --item and --seat");
     const std::string photo = options.photo.empty() ? std::string() : whole_file(options.photo, most_photo_file_bytes);
     if (!options.photo.empty() && photo.empty()) throw BadInput(options.photo + " is empty");
-    record::Store store = open_store(options.store, record::Mode::write);
+    record::Store store = open_store(options.store, options.id.empty() ? record::Mode::write : record::Mode::add_to);
     const std::int64_t entry =
         options.id.empty() ? review::add_inspection(store, options.item, options.seat, options.who, options.found, photo)
                            : review::add_inspection(store, record::find_job(store, options.id), options.who, options.found, photo);

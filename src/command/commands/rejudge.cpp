@@ -88,7 +88,7 @@ void add_rejudge(CLI::App* command, Status& status) {
         "that the same version of the judge gave it before, or a job can't be judged. --keep also makes the compact samples\n"
         "of a job that has none: one that was cut off, or was recorded by an older halfturn.");
     command->callback([options, &status] {
-        record::Store store = open_store(options->store, options->keep || options->samples ? record::Mode::write : record::Mode::read);
+        record::Store store = open_store(options->store, options->keep || options->samples ? record::Mode::add_to : record::Mode::read);
         const bool all = options->id == "all";
         std::vector<record::JobRow> jobs;
         if (all) {

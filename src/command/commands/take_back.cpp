@@ -22,7 +22,7 @@ void add_take_back(CLI::App* command, Status&) {
     add_store_option(*command, options->store);
     command->add_flag("--json", options->json, "Print the entry's number and the chain's head as JSON");
     command->callback([options] {
-        record::Store store = open_store(options->store, record::Mode::write);
+        record::Store store = open_store(options->store, record::Mode::add_to);
         tell_entry(store, review::add_taken_back(store, options->entry, options->who, options->why), options->json);
     });
 }

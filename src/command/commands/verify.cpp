@@ -4,6 +4,7 @@
 
 #include "command/command.hpp"
 #include "command/store_option.hpp"
+#include "command/summary.hpp"
 #include "core/json_writer.hpp"
 #include "record/verify.hpp"
 
@@ -38,18 +39,18 @@ std::string as_text(const record::Verification& result, const std::string& store
     std::string text = store + ": " + std::to_string(result.jobs) + " jobs, " + std::to_string(result.events) + " events in " +
                        std::to_string(result.blocks) + " blocks, " + std::to_string(result.links) + " links\n";
     for (const record::Finding& finding : result.findings) {
-        text += "ALTERED  " + finding.table;
-        if (finding.row > 0) text += " " + std::to_string(finding.row);
-        if (finding.job && (finding.table != "jobs" || finding.row != *finding.job)) text += " of job " + std::to_string(*finding.job);
-        text += ": " + finding.says + "\n";
+        std::string line = "ALTERED  " + finding.table;
+        if (finding.row > 0) line += " " + std::to_string(finding.row);
+        if (finding.job && (finding.table != "jobs" || finding.row != *finding.job)) line += " of job " + std::to_string(*finding.job);
+        text += wrapped(line + ": " + finding.says, 80, "         ");
     }
     if (result.findings.empty()) text += "Every hash fits: nothing was altered";
     if (result.findings.empty() && head_given) text += ", and the head kept elsewhere is link " + std::to_string(*result.kept_head_at);
     if (result.findings.empty()) text += ".\n";
     text += "Head: sha256:" + result.head + "\n";
     if (result.findings.empty() && !head_given)
-        text += "Whoever owns the file could rebuild the whole chain. Against that, give a head that was kept elsewhere (every\n"
-                "report and certificate prints it): halfturn verify --head HASH\n";
+        text += "Whoever owns the file could rebuild the whole chain. Against that, give a head\n"
+                "that was kept elsewhere (every report and certificate prints it): halfturn\nverify --head HASH\n";
     return text;
 }
 
