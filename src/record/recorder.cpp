@@ -1,5 +1,8 @@
 #include "record/recorder.hpp"
 
+#include <pthread.h>
+#include <sched.h>
+
 #include <utility>
 
 #include "core/number_text.hpp"
@@ -42,7 +45,7 @@ Recorder::~Recorder() {
 }
 
 void Recorder::add(const Event& event) {
-    bool first = false;
+    bool full = false;
     {
         std::unique_lock lock(mutex_);
         if (fresh_.size() >= handed_over_at_once) hand_over_readings();
@@ -56,7 +59,7 @@ void Recorder::add(const Event& event) {
             return;
         }
         if (waiting_.empty() || waiting_.back().events.size() >= full_block) {
-            first = true;
+            full = !waiting_.empty();
             waiting_.emplace_back();
             waiting_.back().oldest = Clock::now();
         }
@@ -66,7 +69,7 @@ void Recorder::add(const Event& event) {
         all_waiting_ += block.events.size() - before;
         block.last_seq = last_added_ = event.seq;
     }
-    if (first) wake_.notify_one();
+    if (full) wake_.notify_one();  // the thread looks often enough for all else, and being woken it would be in the judge's way
 }
 
 bool Recorder::has_room() const {
@@ -170,10 +173,13 @@ Recorder::Clock::time_point Recorder::next_due() const {
     if (trouble_ != Trouble::none || job_number_ == 0) return retry_at_;
     if (flush_ || (ending_ && !ended_)) return Clock::time_point::min();
     if (waiting_.size() > 1) return Clock::time_point::min();  // a full block
-    return waiting_.empty() ? Clock::time_point::max() : waiting_.front().oldest + options_.commit_every;
+    return (waiting_.empty() ? Clock::now() : waiting_.front().oldest) + options_.commit_every;
 }
 
 void Recorder::run() {
+    // Never takes a processor away from the judge or the screens only because its own turn has come.
+    const sched_param no_priority{};
+    ::pthread_setschedparam(::pthread_self(), SCHED_BATCH, &no_priority);
     std::unique_lock lock(mutex_);
     bool last = false;
     while (!last) {
