@@ -1,4 +1,4 @@
-// Bands from samples: quantiles by selection, without sorting.
+// Bands from samples: quantiles by counting, without sorting them all.
 #pragma once
 
 #include <vector>
@@ -7,8 +7,7 @@
 
 namespace halfturn::curve {
 
-// The 2.5, 50 and 97.5 % quantiles, interpolated between neighbours. Reorders the samples. Needs at least 40
-// of them.
-Band band_of(std::vector<double>& samples);
+// The 2.5, 50 and 97.5 % quantiles, interpolated between neighbours. Needs at least 40 samples, all of them finite.
+Band band_of(const std::vector<double>& samples);
 
 }  // namespace halfturn::curve

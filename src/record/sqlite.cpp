@@ -205,4 +205,8 @@ void Transaction::commit() {
     open_ = false;
 }
 
+OneMoment::OneMoment(Database& db) : db_(db) { db_.execute("BEGIN"); }
+
+OneMoment::~OneMoment() { sqlite3_exec(db_.handle(), "COMMIT", nullptr, nullptr, nullptr); }
+
 }  // namespace halfturn::record

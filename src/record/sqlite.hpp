@@ -102,4 +102,17 @@ private:
     bool open_ = true;
 };
 
+// What is read while this lives is the store of one moment, whoever writes to it meanwhile. For short questions: the
+// store's log can't be emptied before it ends.
+class OneMoment {
+public:
+    explicit OneMoment(Database& db);
+    ~OneMoment();
+    OneMoment(const OneMoment&) = delete;
+    OneMoment& operator=(const OneMoment&) = delete;
+
+private:
+    Database& db_;
+};
+
 }  // namespace halfturn::record

@@ -12,6 +12,7 @@
 #include "command/summary.hpp"
 #include "core/number_text.hpp"
 #include "core/utf8.hpp"
+#include "record/sqlite.hpp"
 #include "record/wall_clock.hpp"
 
 namespace halfturn::command {
@@ -112,7 +113,11 @@ void review_all(record::Store& store, const ReviewOptions& options) {
     query.most = options.most;
     review::check_query(query);
     // Only the JSON says of every job what else the index knows.
-    const review::Hits hits = narrowed || options.json ? search(store, query) : review::newest_jobs(store, options.most);
+    const bool ask_index = narrowed || options.json;
+    review::Hits hits;
+    if (ask_index) hits = search(store, query);
+    const record::OneMoment moment(store.database());
+    if (!ask_index) hits = review::newest_jobs(store, options.most);
     const std::vector<review::ListedJob> jobs = review::read_hits(store, hits);
     if (options.json) return print(list_json(jobs, hits, store) + "\n");
     const bool one_seat = query.items.size() == 1 && query.seats.size() == 1;
