@@ -1,7 +1,6 @@
 #include "command/paper_file.hpp"
 
-#include <fstream>
-
+#include "command/output_file.hpp"
 #include "core/failure.hpp"
 #include "files/sibling_program.hpp"
 #include "sheet/html.hpp"
@@ -24,10 +23,13 @@ void check_sheet_name(const std::string& path, const std::string& option, bool p
 }
 
 void write_file(const std::string& path, const std::string& option, const std::string& bytes) {
-    std::ofstream file(path, std::ios::binary);
-    file.write(bytes.data(), static_cast<std::streamsize>(bytes.size()));
-    file.close();
-    if (!file) throw BadInput(option + ": \"" + path + "\" can't be written; name a file in a folder that is there and may be written to");
+    try {
+        OutputFile file(path);
+        file.add(bytes);
+        file.finish();
+    } catch (const BadInput& error) {
+        throw BadInput(option + ": " + error.what());
+    }
 }
 
 void write_sheet(const std::string& path, const std::string& option, const std::string& sheet_json) {

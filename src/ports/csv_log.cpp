@@ -106,6 +106,17 @@ bool is_number(std::string_view text) {
     return plain || parse_number(text).has_value();
 }
 
+// Another logger's caliper need not stand at zero where the log begins, nor its counter. What the screw did is told by both, and
+// compared; so where a log has both, each counts from its first reading. Force is left as it is: its zero is the logger's.
+void count_from_the_first(std::vector<ChannelSetUp>& channels, const std::vector<double>& began_at) {
+    const auto tells_turns = [](const ChannelSetUp& channel) {
+        return channel.measures == Measure::turns || channel.measures == Measure::screw_travel;
+    };
+    if (std::count_if(channels.begin(), channels.end(), tells_turns) < 2) return;
+    for (std::size_t i = 0; i < channels.size(); ++i)
+        if (tells_turns(channels[i]) && began_at[i] != 0) channels[i].coefficients = {-began_at[i], 1};
+}
+
 }  // namespace
 
 CsvLog read_csv_log(std::string given, const std::string& name_for_errors) {
@@ -151,6 +162,7 @@ CsvLog read_csv_log(std::string given, const std::string& name_for_errors) {
     double newest_s = 0;
     double longest_gap_s = 0;
     std::vector<std::size_t> filled(used.size());  // cells with a number, column by column
+    std::vector<double> began_at(used.size());     // the first of them
     while (!records.over()) {
         const std::size_t row_start = records.at(), row_line = records.line();
         const std::vector<std::string_view>& cells = records.take();
@@ -170,9 +182,10 @@ CsvLog read_csv_log(std::string given, const std::string& name_for_errors) {
         for (const std::size_t& column : used) {
             const std::string_view cell = trimmed(cells[column]);
             if (cell.empty()) continue;
-            ++filled[static_cast<std::size_t>(&column - used.data())];
             if (!is_number(cell))
                 throw error(header[column] + " must be a number or empty, but is \"" + shown(cells[column]) + "\"");
+            const auto channel = static_cast<std::size_t>(&column - used.data());
+            if (filled[channel]++ == 0) began_at[channel] = *parse_number(cell);
         }
         longest_gap_s = std::max(longest_gap_s, *t_s - newest_s);
         newest_s = *t_s;
@@ -191,6 +204,7 @@ CsvLog read_csv_log(std::string given, const std::string& name_for_errors) {
         log.channels[i].readings_per_s = static_cast<double>(filled[i] - 1) / span_s;
         log.port.silence_s = std::max(log.port.silence_s, readings_missed / log.channels[i].readings_per_s);
     }
+    count_from_the_first(log.channels, began_at);
     log.port.name = "log";
     log.port.format = "log-csv";
     log.port.start = Start::boundary;

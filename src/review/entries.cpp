@@ -1,16 +1,20 @@
 #include "review/entries.hpp"
 
+#include <cmath>
 #include <set>
 
 #include "core/failure.hpp"
 #include "core/json_writer.hpp"
+#include "core/number_text.hpp"
 #include "core/utf8.hpp"
 #include "files/json_value.hpp"
+#include "fit/bearings.hpp"
 
 namespace halfturn::review {
 namespace {
 
 constexpr std::size_t most_text_bytes = 20'000;
+constexpr double widest_bore_share = 0.05;  // off the ring's size, of it; more than any seat wears, common practice, no published source
 
 bool blank(const std::string& text) { return text.find_first_not_of(" \t\r\n") == std::string::npos; }
 
@@ -31,6 +35,20 @@ std::int64_t add(record::Store& store, const record::JobRow& job, std::string ki
 
 std::string only_text(const std::string& text) {
     return JsonWriter().object().put("text", std::string_view(as_utf8(text))).end().take();
+}
+
+// A slip of the keyboard, 280 for 28.0, would stand in the seat's history for good.
+void need_plausible_bore(const record::JobRow& job, const Inspection& found) {
+    if (!found.bore_mm || !(*found.bore_mm > 0)) return;
+    double ring_mm = 0;
+    try {
+        ring_mm = fit::find_bearing(job.designation).D_mm;
+    } catch (const BadInput&) {
+        return;  // a bearing of no table
+    }
+    if (std::fabs(*found.bore_mm - ring_mm) > widest_bore_share * ring_mm)
+        throw BadInput("the bore's size is " + number_text(*found.bore_mm) + " mm, but the seat of job " + std::to_string(job.number) +
+                       " is for a ring of " + number_text(ring_mm) + " mm (" + job.designation + "): check the number");
 }
 
 std::int64_t keep(record::Store& store, record::Store::NewEntry entry, Inspection found, std::string_view photo) {
@@ -140,6 +158,7 @@ std::int64_t add_taken_back(record::Store& store, std::int64_t entry, const std:
 
 std::int64_t add_inspection(record::Store& store, const record::JobRow& job, const std::string& who, Inspection found,
                             std::string_view photo) {
+    need_plausible_bore(job, found);
     return keep(store, {job.number, "inspection", who, job.item, job.seat, {}}, std::move(found), photo);
 }
 

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 
 #include "core/failure.hpp"
 #include "core/json_writer.hpp"
@@ -32,6 +33,8 @@ std::optional<double> number_at(const JsonValue& json, std::string_view key) {
     return found->number();
 }
 
+std::string shown_number(double value) { return std::isfinite(value) ? number_text(value) : "no number"; }
+
 }  // namespace
 
 std::string_view seen_name(SeenOnSeat seen) { return seen_names[static_cast<std::size_t>(seen)]; }
@@ -48,9 +51,9 @@ void check_inspection(const Inspection& found) {
     if (found.bore_u_um && !found.bore_mm) throw BadInput("an uncertainty was given without the bore's size it belongs to");
     if (found.bore_mm && found.gauge.empty()) throw BadInput("a bore's size needs the gauge it was measured with");
     if (found.bore_mm && !(*found.bore_mm >= 1 && *found.bore_mm <= 1000))
-        throw BadInput("the bore's size must lie between 1 and 1000 mm, but is " + number_text(*found.bore_mm));
+        throw BadInput("the bore's size must lie between 1 and 1000 mm, but is " + shown_number(*found.bore_mm));
     if (found.bore_u_um && !(*found.bore_u_um >= 0.01 && *found.bore_u_um <= 1000))
-        throw BadInput("the bore's uncertainty must lie between 0.01 and 1000 µm, but is " + number_text(*found.bore_u_um));
+        throw BadInput("the bore's uncertainty must lie between 0.01 and 1000 µm, but is " + shown_number(*found.bore_u_um));
 }
 
 std::string inspection_json(const Inspection& found) {

@@ -136,3 +136,20 @@ TEST_CASE("output that can't be written is a failure, not silence") {
     const Bench bench;
     CHECK(bench.run("example job > /dev/full").status == 1);
 }
+
+// What a set-up card was stays there until the new one is whole, whatever stops it: here no file may grow past half a kilobyte.
+TEST_CASE("a paper that can't be written whole leaves the one before as it was") {
+    const Bench bench;
+    const Files files{bench};
+    const std::string card = bench.file("card.svg", "the card before");
+    const Ran ran = bench.run("--version >/dev/null; ulimit -f 1; trap '' XFSZ; '" HALFTURN_BUILD_DIR "/halfturn' plan '" + files.job + "' --rig '" +
+                              files.rig + "' --card '" + card + "'");
+    INFO(ran.out);
+    CHECK(ran.status == 1);
+    std::ifstream kept(card);
+    CHECK(std::string(std::istreambuf_iterator<char>(kept), {}) == "the card before");
+    CHECK(ran.out.find("can't write") != std::string::npos);
+    CHECK(bench.run("plan '" + files.job + "' --rig '" + files.rig + "' --card '" + (bench.folder / "none/card.svg").string() + "'").status == 2);
+    for (const auto& entry : std::filesystem::directory_iterator(bench.folder))
+        CHECK(entry.path().string().find(".part-") == std::string::npos);
+}

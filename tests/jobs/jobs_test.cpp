@@ -42,3 +42,23 @@ TEST_CASE("every kept log ends in the call that its author wrote down") {
     }
     CHECK(jobs > 20);
 }
+
+// A caliper that stands at 49.14 mm and a counter at 1.93 turns where the log begins tell the same pull as both at zero.
+TEST_CASE("turns and screw travel of another logger need not begin at zero") {
+    const std::string folder = HALFTURN_TESTS_DIR "/jobs/";
+    const Bench bench;
+    std::ifstream log(folder + "clean-straight-100hz.csv");
+    std::string line, moved = "t_s,force_N,turns,screw_travel_mm\n";
+    std::getline(log, line);
+    while (std::getline(log, line)) {
+        const auto force = line.find(',') + 1, turns = line.find(',', force) + 1;
+        const double turned = *halfturn::parse_number(line.substr(turns, line.find_first_of(",\r", turns) - turns));
+        moved += line.substr(0, turns) + halfturn::fixed_text(turned + 1.93, 4) + "," + halfturn::fixed_text(turned * 1.25 + 49.14, 3) + "\n";
+    }
+    const std::string rest = "' --job '" + folder + "castor-out.job.toml' --rig '" + folder + "castor.rig.toml' --json";
+    const auto judged = [&](const std::string& file) { return bench.run("judge '" + file + rest).json(); };
+    const auto here = judged(bench.file("moved.csv", moved)), there = judged(folder + "clean-straight-100hz.csv");
+    CHECK(here.at("call") == there.at("call"));
+    CHECK(here.at("warnings").as_array().empty());
+    CHECK(here.at("contact_turns").to_number<double>() == Approx(there.at("contact_turns").to_number<double>()).margin(0.02));
+}

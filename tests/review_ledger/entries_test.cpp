@@ -163,11 +163,14 @@ TEST_CASE("entries that make no sense are refused with status 2") {
                                         std::string("inspect 1 --who Ada --seen shiny"),
                                         std::string("inspect 1 --who Ada --seen clean,cracked"),
                                         std::string("inspect 1 --who Ada --bore-mm 28"),
+                                        std::string("inspect 1 --who Ada --gauge g --bore-mm 280"),
+                                        std::string("inspect 1 --who Ada --gauge g --bore-mm nan"),
                                         std::string("inspect 1 --who Ada --decision sell"),
                                         "inspect 1 --who Ada --photo '" + text + "'", "inspect 1 --who Ada --photo '" + large + "'"}) {
         const Ran ran = bench.run(arguments + at);
         INFO(arguments << "\n" << ran.out);
         CHECK(ran.status == 2);
+        CHECK(ran.out.find("null") == std::string::npos);
     }
     record::Store kept = record::Store::open(store, record::Mode::read);
     CHECK(record::read_entries(kept, 1).size() == 2);

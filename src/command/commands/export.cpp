@@ -1,14 +1,11 @@
 // halfturn export: a job as a log or as CSV for other programs, or the whole store as one file.
-#include <fcntl.h>
 #include <sys/stat.h>
-#include <unistd.h>
 
-#include <cerrno>
-#include <cstring>
 #include <memory>
 #include <string>
 
 #include "command/command.hpp"
+#include "command/output_file.hpp"
 #include "command/store_option.hpp"
 #include "core/failure.hpp"
 #include "core/json_writer.hpp"
@@ -20,52 +17,6 @@ namespace {
 struct ExportOptions {
     std::string store, id, csv, jsonl, copy;
     bool units_row = false, json = false;
-};
-
-// Written under another name and renamed when whole, so that a file half written never stands in a good one's place.
-// "-", pipes and devices are written to directly.
-class Output {
-public:
-    explicit Output(const std::string& path) : path_(path) {
-        if (path == "-") return;
-        struct stat facts {};
-        const bool plain = ::stat(path.c_str(), &facts) != 0 || S_ISREG(facts.st_mode);
-        writing_ = plain ? path + ".part-" + std::to_string(::getpid()) : path;
-        fd_ = ::open(writing_.c_str(), O_WRONLY | O_CREAT | (plain ? O_EXCL : O_TRUNC) | O_CLOEXEC, 0666);
-        if (fd_ < 0) throw Failure("can't write " + path + ": " + std::strerror(errno));
-        rename_ = plain;
-    }
-    ~Output() {
-        if (fd_ >= 0) ::close(fd_);
-        if (fd_ >= 0 && rename_) ::unlink(writing_.c_str());
-    }
-    Output(const Output&) = delete;
-    Output& operator=(const Output&) = delete;
-
-    void add(std::string_view text) {
-        bytes_ += text.size();
-        if (path_ == "-") return print(std::string(text));
-        while (!text.empty()) {
-            const ssize_t wrote = ::write(fd_, text.data(), text.size());
-            if (wrote < 0 && errno == EINTR) continue;
-            if (wrote < 0) throw Failure("can't write " + path_ + ": " + std::strerror(errno));
-            text.remove_prefix(static_cast<std::size_t>(wrote));
-        }
-    }
-    void finish() {
-        if (path_ == "-") return;
-        const bool closed = ::close(fd_) == 0;
-        fd_ = -1;
-        if (!closed || (rename_ && ::rename(writing_.c_str(), path_.c_str()) != 0))
-            throw Failure("can't write " + path_ + ": " + std::strerror(errno));
-    }
-    std::size_t bytes() const { return bytes_; }
-
-private:
-    std::string path_, writing_;
-    int fd_ = -1;
-    bool rename_ = false;
-    std::size_t bytes_ = 0;
 };
 
 void tell(const ExportOptions& options, const char* what, const std::string& file, const std::string& job, std::size_t bytes) {
@@ -82,7 +33,7 @@ void export_job(record::Store& store, const ExportOptions& options) {
     const record::JobRow job = record::find_job(store, options.id);
     const bool csv = !options.csv.empty();
     const std::string& file = csv ? options.csv : options.jsonl;
-    Output output(file);
+    OutputFile output(file);
     const auto sink = [&](std::string_view text) { output.add(text); };
     if (csv) record::export_samples_csv(store, job, sink, options.units_row);
     else record::export_event_log(store, job, sink);

@@ -102,6 +102,13 @@ void add_judge(CLI::App* command, Status& status) {
     command->add_option("--store", options->store, "Store file, instead of the usual one");
     command->add_option("--seed", options->seed, "Seed of the expectation's sampling")->check(CLI::NonNegativeNumber);
     command->add_flag("--json", options->json, "Print JSON");
+    command->footer(
+        "A CSV log names its columns in the first line: t_s (seconds) and any of force_N,\n"
+        "turns, screw_travel_mm (or travel_mm), ring_travel_mm; others are ignored. Decimals\n"
+        "with a point, rows in the order of time, an empty cell where nothing was read.\n"
+        "Force counts from the logger's zero; where the log has both turns and screw\n"
+        "travel, each of them counts from its first reading. A job of our own is judged again from\n"
+        "`halfturn export ID --jsonl`: its CSV also holds what was read before the zero.");
     command->callback([options, &status] { run(*options, status); });
 }
 
