@@ -8,7 +8,8 @@
 //     title = "…"                      measures = "force" | "length" | "counts"        unit = "N" (where the wire has none)
 //     silence_s, lag_s                 [serial] baud, bits, parity, stop, dtr, rts      [poll] send = "Q\r\n", every_s
 //     lines:    [lines] end, longest, decimals (of a value without a mark), decimal, check_from
-//               [[form]] pattern = "{state:1} {value:6}{unit:2}"   fault = CODE or info = true instead of a value
+//               [[form]] pattern = "{state:1} {value:6}{unit:2}"   a word that means a fault, fault = CODE or info = true
+//                        instead of a value
 //               fields: {value} {unit} {channel:n} {skip:n} {rest} {check-xor:1|2} { } and every table of words
 //               [words.state] "S" = "stable", "O" = "overload" …          [units] "K" = "kgf"
 //     Modbus:   [modbus] slave, function, address, registers
@@ -43,7 +44,8 @@ std::shared_ptr<const Description> description_of(const Settings& settings) {
             return std::make_shared<const Description>(read_description(found->second, std::string(*name) + ".toml"));
     std::string list;
     for (const auto& [known, text] : shipped_descriptions()) list += (list.empty() ? "" : ", ") + std::string(known);
-    throw options.error("instrument", "one of " + list + ", or file = the path of your own description");
+    throw options.error("instrument", "one of " + list + ", or file = the path of your own description (`halfturn example instrument` "
+                                      "prints one to start from)");
 }
 
 Unit unit_of(const Description& description, const Settings& settings) {
@@ -104,7 +106,7 @@ public:
           answers_(slave, static_cast<std::size_t>(description_->registers->registers) * 2) {}
 
     std::unique_ptr<Decoder> clone() const override { return std::make_unique<DescribedRegisters>(*this); }
-    void sent(std::string_view bytes) override { answers_.sent(bytes); }
+    void sent(std::string_view bytes, std::size_t unread) override { answers_.sent(bytes, unread); }
 
     std::size_t take(std::string_view head, bool, Items& items) override {
         std::optional<std::string_view> data;

@@ -43,7 +43,7 @@ public:
     }
 
     std::unique_ptr<Decoder> clone() const override { return std::make_unique<ModbusRtu>(*this); }
-    void sent(std::string_view bytes) override { answers_.sent(bytes); }
+    void sent(std::string_view bytes, std::size_t unread) override { answers_.sent(bytes, unread); }
 
     std::size_t take(std::string_view head, bool, Items& items) override {
         std::optional<std::string_view> data;

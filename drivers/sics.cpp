@@ -27,7 +27,7 @@ public:
 
     explicit Sics(Start start) : Lines(start, longest_line) {}
 
-    void sent(std::string_view bytes) override {
+    void sent(std::string_view bytes, std::size_t) override {
         if (bytes.substr(0, 1) == "@" || bytes.substr(0, 2) == "I4") serial_asked_ = true;
     }
 

@@ -1,5 +1,6 @@
 #include "drivers/shared/modbus.hpp"
 
+#include <algorithm>
 #include <array>
 #include <bit>
 #include <charconv>
@@ -61,9 +62,11 @@ std::optional<Decimal> float_decimal(std::uint32_t bits) {
     return parsed->value;
 }
 
-void Answers::sent(std::string_view bytes) {
+void Answers::sent(std::string_view bytes, std::size_t unread) {
     if (bytes.size() < 4 || !check_holds(bytes)) return;
     request_ = bytes;
+    before_request_ = unread;
+    if (unread == 0) in_rubbish_ = false;
     if (slave_ == 0) slave_ = static_cast<int>(byte_at(bytes, 0));
     if (bytes.size() == 8 && is_read(byte_at(bytes, 1))) data_bytes_ = std::size_t{2} * (byte_at(bytes, 4) << 8 | byte_at(bytes, 5));
 }
@@ -75,7 +78,16 @@ bool Answers::addressed(std::string_view frame, Items& items) const {
     return false;
 }
 
+// Each request has an answer of its own: what comes after one is not the rest of an earlier answer that was refused.
 std::size_t Answers::take(std::string_view head, Items& items, std::optional<std::string_view>& data) {
+    const std::size_t done = take_one(head, items, data);
+    if (done != 0 && done == before_request_) in_rubbish_ = false;
+    before_request_ -= std::min(done, before_request_);
+    refused_left_ -= std::min(done, refused_left_);
+    return done;
+}
+
+std::size_t Answers::take_one(std::string_view head, Items& items, std::optional<std::string_view>& data) {
     const auto taken = [&](std::size_t size) {
         in_rubbish_ = false;
         return size;
@@ -83,6 +95,7 @@ std::size_t Answers::take(std::string_view head, Items& items, std::optional<std
     if (head.size() < 2) return 0;
     const unsigned slave = byte_at(head, 0), function = byte_at(head, 1);
     const char* refused = "format";
+    std::size_t refused_size = 1;
     if (slave >= 1 && slave <= 247) {
         if ((is_read(function & 0x7F) || is_write(function & 0x7F)) && (function & 0x80) != 0) {
             if (head.size() < 5) return 0;
@@ -92,6 +105,7 @@ std::size_t Answers::take(std::string_view head, Items& items, std::optional<std
                 return taken(5);
             }
             refused = "crc";
+            refused_size = 5;
         } else if (is_read(function) || is_write(function)) {
             // An answer of the length that was asked for, or a request seen back through a two-wire adapter.
             if (head.size() < 3) return 0;
@@ -103,6 +117,7 @@ std::size_t Answers::take(std::string_view head, Items& items, std::optional<std
                     return taken(size);
                 }
                 refused = "crc";
+                refused_size = size;
             }
             if (head.size() < 8) return 0;
             if (check_holds(head.substr(0, 8))) {
@@ -112,10 +127,13 @@ std::size_t Answers::take(std::string_view head, Items& items, std::optional<std
             }
         }
     }
-    // One reject for a run of bytes that are no frame. A single 00 is what two-wire adapters make when they turn around.
-    if (!in_rubbish_ && slave != 0) {
+    // One reject for a run of bytes in one answer that are no frame, and one for each broken frame behind the first. A single 00
+    // is what two-wire adapters make when they turn around.
+    const bool another = refused_size > 1 && refused_left_ == 0;
+    if (slave != 0 && (!in_rubbish_ || another)) {
         add_reject(items, refused);
         in_rubbish_ = true;
+        refused_left_ = refused_size;
     }
     return 1;
 }

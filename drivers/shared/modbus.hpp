@@ -31,17 +31,20 @@ public:
     // `slave` 0: whoever was asked first, or anyone. `data_bytes`: of an answer before any request was seen.
     Answers(int slave, std::size_t data_bytes) : slave_(slave), data_bytes_(data_bytes) {}
 
-    void sent(std::string_view bytes);
+    void sent(std::string_view bytes, std::size_t unread);
 
     // As Decoder::take(); `data` is set when an answer with register data was taken.
     std::size_t take(std::string_view head, Items& items, std::optional<std::string_view>& data);
 
 private:
+    std::size_t take_one(std::string_view head, Items& items, std::optional<std::string_view>& data);
     bool addressed(std::string_view frame, Items& items) const;
 
     int slave_;
     std::size_t data_bytes_;
     std::string request_;
+    std::size_t before_request_ = 0;  // bytes still to be taken that came before the newest request
+    std::size_t refused_left_ = 0;    // bytes still to be taken of the broken frame last told of
     bool in_rubbish_ = false;
 };
 

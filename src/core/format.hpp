@@ -24,7 +24,8 @@ public:
     virtual std::unique_ptr<Decoder> clone() const = 0;
 
     // The host sent these bytes; formats that must tell an echo from a reply, or match a reply to its request, listen.
-    virtual void sent(std::string_view) {}
+    // `unread`: how many bytes had come before and are still to be taken; they answer an earlier request.
+    virtual void sent(std::string_view bytes, std::size_t unread) { (void)bytes, (void)unread; }
 
     // Looks at all unread bytes. Returns how many of them are done with (their items appended), or 0 for "need more".
     // With `ended` no more will come (end of file, or the port was lost): an unfinished frame gives no reading.

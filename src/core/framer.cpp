@@ -27,7 +27,7 @@ Framer& Framer::operator=(const Framer& other) {
     return *this;
 }
 
-void Framer::sent(std::string_view bytes) { decoder_->sent(bytes); }
+void Framer::sent(std::string_view bytes) { decoder_->sent(bytes, buffer_.size()); }
 
 void Framer::append(char byte, bool bad) {
     if (bad) bad_positions_.push_back(buffer_.size());
