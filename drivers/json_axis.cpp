@@ -45,8 +45,8 @@ public:
             return add_fault(items, FaultCode::no_data, said);
         }
         if (text.front() != '{') {
-            // A log line; one that holds figures and braces is a hurt object.
-            const bool hurt = text.find('}') != std::string_view::npos || text.find('"') != std::string_view::npos;
+            // A log line; one that holds figures and braces, or begins with noise, is a hurt object.
+            const bool hurt = text.find_first_of("}\"") != std::string_view::npos || begins_with_noise(text);
             if (hurt) return add_reject(items, "format");
             const bool started = text.find("Initialized") != std::string_view::npos;
             if (!started || !running_) return add_info(items, "banner", text);

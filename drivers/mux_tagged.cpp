@@ -2,7 +2,7 @@
 //
 //     1 MW+003.4665 inch CR LF         channel · MW measured · [blank] sign and 8 figures · unit      polls: 1 … 8, A all
 //     3 TO 999999.99 mm CR LF          TO: the instrument did not answer; the number beside it is none
-//     V2: mm       -00001.250000 CR LF channel · unit (may be blank) · value
+//     V2: mm       -00001.250000 CR LF channel · unit (may be blank) · value; a blank sign keeps its place
 //     N12:E1 CR LF                     E1 no connection · E3 no reading
 //
 // Sources: Adept KB 68CE "MUX 2 & 4 protocol", Mux4/Mux8 manual p.6-7.
@@ -22,6 +22,7 @@ namespace {
 class MuxTagged final : public Lines<MuxTagged> {
 public:
     static constexpr std::size_t longest_line = 48;
+    static constexpr std::size_t labelled_length = 26;
 
     MuxTagged(const Options& options, Start start)
         : Lines(start, longest_line), unit_(options.unit()), mark_(options.decimal(DecimalMark::point)) {}
@@ -58,6 +59,7 @@ private:
     }
 
     bool labelled(std::string_view text, Items& items) const {
+        const std::size_t whole = text.size();
         const ChannelName channel(text.substr(1, 1));
         text.remove_prefix(3);
         if (!skip_one(text, ' ')) return false;
@@ -73,6 +75,8 @@ private:
         drop_trailing_blanks(text);
         const auto value = parse_decimal(text, mark_);
         if (!value || value->decimals == 0) return false;
+        // Shorter and without a sign, the sign was lost.
+        if (is_digit(text.front()) && whole < labelled_length) return false;
         Reading& reading = add_reading(items, *value, unit);
         reading.unit_from_settings = !on_wire;
         reading.channel = channel;

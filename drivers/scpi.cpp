@@ -7,7 +7,8 @@
 //
 // Sources: IEEE 488.2 response numbers and SCPI-99 special values as in the 53131A guide table 3-3, 54620A guide p.57; SCPI-99
 // error numbers. Polls: MEAS? (setting poll for another), SYST:ERR?
-// Traps: 9.9E37 is a mark, not a force. Some instruments echo the query, some send XON. *RST changes units and ranges: never.
+// Traps: 9.9E37 is a mark, not a force. Some instruments echo the query, some send XON; it and XOFF may stand anywhere.
+// *RST changes units and ranges: never.
 // Line: 9600 8N1. Overload: 9.9E37. Silence 2 s. Lag 0.1 s.
 #include "drivers/shared/options.hpp"
 #include "drivers/shared/scientific.hpp"
@@ -21,7 +22,7 @@ extern const Format format_scpi;
 namespace {
 
 constexpr Decimal infinity = {99, 36}, not_a_number = {991, 35};
-constexpr char xon = '\x11', xoff = '\x13';
+constexpr std::string_view flow_marks = "\x11\x13";  // XON, XOFF
 
 class Scpi final : public Lines<Scpi> {
 public:
@@ -31,7 +32,15 @@ public:
     Scpi(Unit unit, Start start) : Lines(start, longest_line), unit_(unit) {}
 
     void line(std::string_view text, Items& items) {
-        while (!text.empty() && (text.front() == xon || text.front() == xoff || text.front() == ' ')) text.remove_prefix(1);
+        if (text.find_first_of(flow_marks) == std::string_view::npos) return answer(text, items);
+        std::string said(text);
+        std::erase_if(said, [](char c) { return flow_marks.find(c) != std::string_view::npos; });
+        answer(said, items);
+    }
+
+private:
+    void answer(std::string_view text, Items& items) const {
+        skip_blanks(text);
         drop_trailing_blanks(text);
         if (text.empty()) return;
         if (const auto value = parse_scientific(text)) return number(*value, text, items);
@@ -44,7 +53,6 @@ public:
         add_reject(items, "format");
     }
 
-private:
     void number(const ParsedDecimal& value, std::string_view text, Items& items) const {
         Decimal size = value.value;
         const bool minus = size.digits < 0;

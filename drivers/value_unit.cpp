@@ -73,12 +73,12 @@ private:
         } else if (several) {
             return false;
         }
-        if (const auto code = measuring_error(text)) {
-            add_fault(items, *code, text, channel);
-            return true;
-        }
         if (text == "ERR6") {
             add_info(items, "feature_off", text);
+            return true;
+        }
+        if (const auto code = measuring_error(text)) {
+            add_fault(items, *code, text, channel);
             return true;
         }
         const auto value = take_decimal(text, mark_);

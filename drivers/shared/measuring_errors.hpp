@@ -8,7 +8,7 @@
 
 namespace halfturn {
 
-// ERR0 sensor (too fast, dirt), ERR1 command, ERR2 parity, ERR3 range.
+// ERR0 sensor (too fast, dirt), ERR1 command, ERR2 parity, ERR3 range; another number is the instrument's own.
 inline std::optional<FaultCode> measuring_error(std::string_view text) {
     if (text.size() != 4 || text.substr(0, 3) != "ERR") return {};
     switch (text[3]) {
@@ -16,8 +16,10 @@ inline std::optional<FaultCode> measuring_error(std::string_view text) {
         case '1': return FaultCode::bad_command;
         case '2': return FaultCode::comm;
         case '3': return FaultCode::overrange;
-        default: return {};
+        default: break;
     }
+    if (text[3] < '0' || text[3] > '9') return {};
+    return FaultCode::device_error;
 }
 
 // "<", "=" or ">" behind a value in tolerance mode, with the blanks before it.
