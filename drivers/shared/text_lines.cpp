@@ -41,10 +41,10 @@ void TextLines::look_behind_noise(std::string_view text, std::size_t before, Ite
 
 std::size_t TextLines::take_uncommon(std::string_view head, bool ended, Items& items, Reads& reads) {
     if (skip_ != Skip::nothing) return skip(head, ended, items, reads);
-    const std::string_view visible = without_leading_ends(head);
-    const std::size_t begin = head.size() - visible.size();
-    if (begin >= longest_ || (visible.empty() && ended)) return std::min(begin, longest_);
-    const std::string_view line = visible.substr(0, longest_ - begin);
+    const std::string_view near = head.substr(0, longest_);  // no further: behind it may lie megabytes of NULs
+    const std::string_view line = without_leading_ends(near);
+    const std::size_t begin = near.size() - line.size();
+    if (begin >= longest_ || (line.empty() && ended)) return begin;
     for (std::size_t at = 0; at < line.size(); ++at) {
         if (is_line_end_with_parity(line[at]) && is_wrong_parity(line.substr(0, at + 1), items, reads)) return begin + at + 1;
         if (!is_line_end(line[at])) continue;

@@ -102,7 +102,7 @@ public:
         if (skip_ == Skip::nothing && wrong_parity_ == Parity::none) {
             // Line ends and NULs left over from the line before are taken with this one: its time is that of its own end.
             std::size_t begin = 0;
-            while (begin < head.size() && (head[begin] == '\n' || head[begin] == '\r' || head[begin] == '\0')) ++begin;
+            while (begin < std::min(head.size(), longest_) && (head[begin] == '\n' || head[begin] == '\r' || head[begin] == '\0')) ++begin;
             if (begin < longest_) {
                 const std::string_view line = head.substr(begin, longest_ - begin);
                 const LineEnd end = find_line_end(line);
