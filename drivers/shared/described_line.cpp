@@ -140,12 +140,13 @@ bool emit(const LineForm& form, Found& found, Unit set_unit, std::string_view te
         add_fault(items, *form.fault, text, channel);
         return true;
     }
-    if (form.info) {
-        add_info(items, "said", text);
-        return true;
-    }
     if (found.fault && !is_advisory(*found.fault)) {
         add_fault(items, *found.fault, found.fault_word, channel);
+        return true;
+    }
+    if (form.info) {
+        add_info(items, "said", text);
+        if (found.fault) add_fault(items, *found.fault, found.fault_word, channel);
         return true;
     }
     if (!found.value) return false;

@@ -84,6 +84,16 @@ std::vector<Piece> pieces_of(const CheckedTable& table, const std::string& patte
     return pieces;
 }
 
+// Whether one of its words may say that no value can be used.
+bool may_mean_fault(const LineForm& form, const LineMap& map) {
+    return std::any_of(form.pieces.begin(), form.pieces.end(), [&](const Piece& piece) {
+        if (piece.is != Piece::Is::word) return false;
+        const Words& words = map.words.at(piece.text);
+        return std::any_of(words.begin(), words.end(),
+                           [](const auto& word) { return word.second.fault && !is_advisory(*word.second.fault); });
+    });
+}
+
 LineMap read_lines(const CheckedTable& root) {
     LineMap map;
     const CheckedTable lines = root.table("lines");
@@ -117,8 +127,9 @@ LineMap read_lines(const CheckedTable& root) {
         read.channel = form.text_if("channel").value_or("");
         const auto values = std::count_if(read.pieces.begin(), read.pieces.end(), [](const Piece& p) { return p.is == Piece::Is::value; });
         if (values > 1) throw form.error("pattern", "may hold one {value}");
-        if (values == 0 && !read.fault && !read.info)
-            throw form.error("pattern", "has no {value}: add one, or say fault = \"…\" or info = true");
+        if (values == 0 && !read.fault && !read.info && !may_mean_fault(read, map))
+            throw form.error("pattern", "has no {value}: add one, or a table of words that names a fault, or say fault = \"…\" or "
+                                        "info = true");
         map.forms.push_back(std::move(read));
     }
     return map;

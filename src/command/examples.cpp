@@ -247,6 +247,124 @@ u = 70
 probability = 0.95
 )toml";
 
+constexpr std::string_view instrument = R"toml(# An instrument that has no format of its own, described: here lines of text.
+# For Modbus registers see `halfturn example instrument-registers`. Try it on bytes that were kept, or on the port:
+#     halfturn decode --format described --set file=instrument.toml bytes.bin
+#     halfturn instruments listen /dev/ttyUSB0 --format described --set file=instrument.toml
+# and name it in the rig file; a job keeps its text, so the file may change later:
+#     [[port]]
+#     name = "gauge"
+#     device = "/dev/serial/by-id/usb-gauge"
+#     format = "described"
+#     options = { file = "instrument.toml" }
+
+title = "Gauge that answers state, value and unit"
+source = "its manual, page 12"  # where you have it from
+measures = "force"              # force, length or counts
+unit = "N"                      # for lines that say none: mm in um N kN kgf gf lbf ozf kg g lb pcs counts rpm deg
+silence_s = 1                   # longer without a reading is a fault
+lag_s = 0.1                     # how late the value is
+
+[serial]
+baud = 9600
+bits = 8
+parity = "none"                 # none, even, odd
+stop = 1
+
+[poll]                          # leave it out when the instrument sends by itself
+send = "R\r"
+every_s = 0.1
+
+[lines]
+# end = "\u0003"                # the character that ends a line, when it is neither CR nor LF
+decimal = "point"               # point, comma or auto
+decimals = 0                    # of a value printed without a mark: with 2, 1234 is 12.34
+# check_from = 1                # the first character that {check-xor} covers; the line's first is 0
+
+# The shapes a line may have. The first that fits the whole line is taken, so write the faults first; a line that fits none
+# is refused. What stands outside braces stands for itself.
+#     {value} {value:6}         the number, as far as it reaches or this many characters
+#     {unit} {unit:2}           its unit; names of your instrument's own go into [units]
+#     {channel:1} {skip:3}      the channel · characters that mean nothing
+#     { } {rest}                any number of blanks · whatever follows
+#     {check-xor:1}             a check over what stands before: one byte, or :2 for two hexadecimal digits
+#     {state:1}                 one of the words in [words.state]; name such tables as you like
+[[form]]
+pattern = "ERR{error:1}"
+
+[[form]]
+pattern = "OVER{rest}"
+fault = "overload"              # the whole line means this: no number may be used
+
+[[form]]
+pattern = "READY"
+info = true                     # only said; no value, no fault
+
+[[form]]
+pattern = "{state:1}{ }{value}{ }{unit}"
+
+# What a word means: good (nothing special), plus, minus, stable, unstable, gross, net, tare, peak, live, under, go, over,
+# or the code of a fault: overload, underload, overrange, saturated, sensor, no_data, busy, not_zeroed, bad_command, comm,
+# device_error, device_restarted; battery_low and not_stable leave the value standing.
+[words.state]
+S = "stable"
+M = "unstable"
+O = "overload"
+
+[words.error]
+0 = "sensor"
+1 = "bad_command"
+
+[units]
+K = "kgf"
+)toml";
+
+constexpr std::string_view instrument_registers = R"toml(# A transmitter that answers Modbus RTU, described by its maker's register table.
+# For one that sends lines of text, and for how to try and use a description, see `halfturn example instrument`.
+# Always try it with a known weight.
+
+title = "Transmitter with value, decimals and status"
+source = "its register table"
+measures = "force"
+unit = "kg"
+silence_s = 1
+lag_s = 0.1
+
+[serial]
+baud = 9600
+parity = "none"
+
+[poll]
+every_s = 0.05
+
+[modbus]                        # one request reads value and status together
+slave = 1
+function = 3                    # 3: holding registers (tables call them 4xxxx), 4: input registers (3xxxx)
+address = 83                    # as it goes over the line, from 0: a table that counts from 1 says 40084
+registers = 4                   # how many from there
+
+[[value]]                       # repeat it for a second value, with  channel = "2"
+register = 0                    # counted from the first that is read
+type = "int32"                  # int16, uint16, int32, uint32, float32
+order = "cdab"                  # of the four bytes: abcd, cdab, badc, dcba; a known weight tells. Not for int16 and uint16
+decimals = 0                    # with 2, 1234 is 12.34 …
+decimals_register = 2           # … or where the transmitter tells it,
+decimals_mask = 0x0007          # in these bits
+sign_register = 3               # where a flag makes the value negative,
+sign_mask = 0x0080              # this bit
+
+[[status]]                      # what a status bit means: words as in `halfturn example instrument`
+register = 3
+mask = 0x0001                   # any of these bits is set …
+means = "overload"
+
+[[status]]
+register = 3
+mask = 0x0030
+equals = 0x0020                 # … or: under this mask stands exactly this
+means = "unstable"
+)toml";
+
 }  // namespace
 
 const std::vector<Example>& examples() {
@@ -257,6 +375,8 @@ const std::vector<Example>& examples() {
         {"inventory", "drifts, plugs, supports, screws, nuts and a wrench, for `halfturn plan`", inventory},
         {"fit", "an interference fit for `halfturn fit`", fit},
         {"budget", "an uncertainty budget for `halfturn calibrate budget`", budget},
+        {"instrument", "an instrument without a format of its own, described: lines of text", instrument},
+        {"instrument-registers", "the same for a map of Modbus registers", instrument_registers},
     };
     return all;
 }

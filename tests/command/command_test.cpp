@@ -130,6 +130,29 @@ TEST_CASE("the examples are accepted as they are printed") {
     CHECK(bench.run("expect '" + bench.file("in.toml", bench.run("example job-in").out) + "' --rig '" + files.rig + "' --json").status == 0);
     CHECK(bench.run("fit '" + bench.file("fit.toml", bench.run("example fit").out) + "'").status == 0);
     CHECK(bench.run("calibrate budget '" + bench.file("budget.toml", bench.run("example budget").out) + "'").status == 0);
+
+    const auto list = bench.run("example");
+    CHECK(list.status == 0);
+    CHECK(std::count(list.out.begin(), list.out.end(), '\n') == 8);
+
+    // A described instrument: on kept bytes, and in a rig file in place of one that has a format.
+    const std::string lines = bench.file("instrument.toml", bench.run("example instrument").out);
+    const auto decoded = bench.run("decode --format described --set 'file=" + lines + "' '" +
+                                   bench.file("lines.bin", "S -12.5 K\r\nREADY\r\nERR0\r\nO 12.5 N\r\nS 12.5\r\n") + "'");
+    CHECK(decoded.status == 0);
+    CHECK(decoded.out.find(R"({"t":"reading","value":"-12.5","unit":"kgf","q":"force","stable":true})") == 0);
+    CHECK(decoded.out.find(R"({"t":"fault","code":"sensor","detail":"0"})") != std::string::npos);
+    CHECK(decoded.out.find(R"({"t":"fault","code":"overload","detail":"O"})") != std::string::npos);
+    CHECK(decoded.out.find(R"({"t":"reject","reason":"format"})") != std::string::npos);
+    const std::string registers = bench.file("registers.toml", bench.run("example instrument-registers").out);
+    std::string answer("\x01\x03\x08\x01\xF4\x00\x00\x00\x01\x00\x80\xB1\xB4", 13);
+    CHECK(bench.run("decode --format described --set 'file=" + registers + "' '" + bench.file("registers.bin", answer) + "'")
+              .out.find(R"("value":"-50","unit":"kg")") != std::string::npos);
+    std::string rig = bench.run("example rig").out;
+    const std::string before = "format = \"hdr-comma\"";
+    REQUIRE(rig.find(before) != std::string::npos);
+    rig.replace(rig.find(before), before.size(), "format = \"described\"\noptions = { file = \"" + lines + "\" }");
+    CHECK(bench.run("expect '" + files.job + "' --rig '" + bench.file("described.toml", rig) + "'").status == 0);
 }
 
 TEST_CASE("output that can't be written is a failure, not silence") {

@@ -71,6 +71,26 @@ TEST_CASE("a wrong description is refused by line and key") {
     }
 }
 
+TEST_CASE("a line without a value may mean a fault by one of its words, also where it is else only said") {
+    const std::string words = "[words.error]\n0 = \"sensor\"\n1 = \"battery_low\"\n2 = \"good\"\n";
+    const auto codes = [&](const std::string& more, std::string_view line) {
+        const Description description = read_description(head + "[[form]]\npattern = \"ERR{error:1}\"\n" + more + words, "mine.toml");
+        Items items;
+        read_described_line(*description.lines, Unit::N, line, items);
+        std::string list;
+        for (const Item& item : items)
+            list += std::holds_alternative<Fault>(item)  ? std::string(fault_name(std::get<Fault>(item).code)) + " "
+                    : std::holds_alternative<Info>(item) ? "info "
+                                                         : "reject ";
+        return list;
+    };
+    CHECK(codes("", "ERR0") == "sensor ");
+    CHECK(codes("", "ERR2") == "reject ");
+    CHECK(codes("info = true\n", "ERR0") == "sensor ");
+    CHECK(codes("info = true\n", "ERR1") == "info battery_low ");
+    CHECK(codes("info = true\n", "ERR2") == "info ");
+}
+
 TEST_CASE("a job keeps the description itself, not the path to it") {
     const std::filesystem::path path = std::filesystem::temp_directory_path() / "halfturn_description_test.toml";
     const std::string text =

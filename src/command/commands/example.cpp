@@ -1,4 +1,5 @@
 // halfturn example KIND: a commented file to start from.
+#include <algorithm>
 #include <memory>
 
 #include "command/command.hpp"
@@ -20,8 +21,10 @@ void add_example(CLI::App* command, Status&) {
             JsonWriter json(2);
             json.array();
             std::string text;
+            std::size_t widest = 0;
+            for (const Example& e : examples()) widest = std::max(widest, e.kind.size());
             for (const Example& e : examples()) {
-                text += std::string(e.kind) + std::string(12 - e.kind.size(), ' ') + std::string(e.what) + "\n";
+                text += std::string(e.kind) + std::string(widest + 2 - e.kind.size(), ' ') + std::string(e.what) + "\n";
                 json.object().put("kind", e.kind).put("what", e.what).end();
             }
             json.end();
