@@ -1,7 +1,7 @@
 // hdr-comma: a two-letter header, then sign, figures and unit. Weighing and force indicators.
 //
 //     ST,GS,+0012.34kg CR LF       header , kind , sign and figures (8 or 9 characters) unit (2 or 3, right-aligned)
-//     ST,+0001.234 kg CR LF        without the kind: 9 characters and 3 of unit
+//     ST,+0001.234 kg CR LF        without the kind: 9 characters and 3 of unit, or 8 and 2
 //     ST,GS,OK,+0012.34kg          with a comparator: LO, OK, HI or -- beside or instead of the kind
 //     header  ST stable · US unstable · OL out of range · QT stable count
 //     kind    GS gross · NT net · TR tare · PT preset tare
@@ -94,7 +94,7 @@ private:
     }
 
     bool value(std::string_view text, bool short_form, bool stable, Kind kind, Limit judged, Items& items) const {
-        if (text.size() < 10 || text.size() > 12 || (short_form && text.size() != 12)) return false;
+        if (text.size() < 10 || text.size() > 12 || (short_form && text.size() == 11)) return false;
         if (text[0] != '+' && text[0] != '-') return false;
         // Leading zeros may be blanks: sign, blanks, figures.
         std::string_view figures = text.substr(1);
@@ -110,7 +110,8 @@ private:
                 add_fault(items, FaultCode::overload, text);
                 return true;
             }
-            if ((width != 8 && width != 9) || rest.size() < 2 || rest.size() > 3 || (short_form && width != 9)) return false;
+            if ((width != 8 && width != 9) || rest.size() < 2 || rest.size() > 3) return false;
+            if (short_form && width + rest.size() != (width == 9 ? 12u : 10u)) return false;
             const auto unit = unit_from_wire(rest);
             if (!unit || rest.back() == ' ') return false;
             if (all_nines(text.substr(1, width - 1))) {
