@@ -24,6 +24,8 @@ struct PortChoice {
 };
 void add_port_options(CLI::App& command, PortChoice& choice);
 
+// --set key=value …, as often as one likes: each adds to those before, where a plain option would replace them.
+void add_set_option(CLI::App& command, std::vector<std::string>& set, const std::string& says);
 // The settings of "key=value" words. Throws BadInput.
 Settings settings_from(const std::vector<std::string>& set);
 

@@ -9,12 +9,17 @@
 
 namespace halfturn::command {
 
+void add_set_option(CLI::App& command, std::vector<std::string>& set, const std::string& says) {
+    using Words = std::vector<std::string>;
+    command.add_option_function<Words>("--set", [&set](const Words& more) { set.insert(set.end(), more.begin(), more.end()); }, says)
+        ->expected(1, 64)
+        ->trigger_on_parse();
+}
+
 void add_port_options(CLI::App& command, PortChoice& choice) {
     command.add_option("--format", choice.format,
                        "Its wire format (`halfturn instruments formats` lists them); one that is asked is asked from now on");
-    command.add_option("--set", choice.set, "A setting of the format, as --set unit=mm; may be repeated")
-        ->expected(1, 64)
-        ->trigger_on_parse();
+    add_set_option(command, choice.set, "A setting of the format, as --set unit=mm; may be repeated");
     command.add_option("--baud", choice.baud, "Baud rate; else the format's, or the usual ones are tried")
         ->check(CLI::Range(50, 4'000'000));
     command.add_option("--bits", choice.bits, "Data bits, 7 or 8")->check(CLI::Range(7, 8));

@@ -131,8 +131,8 @@ TEST_CASE("what is saved is read back as it was chosen") {
     const Bench bench;
     const std::string rig = (bench.folder / "rig.toml").string();
     const Ran force = bench.run(
-        "instruments save /no/such/port --format counts-csv --set fields=us,raw --baud 57600 --measures force --unit counts "
-        "--calibration -12.5 0.001 --capacity 5000 --readings-per-s 80 --lag 0.06 --to '" +
+        "instruments save /no/such/port --format counts-csv --set fields=us,raw --set encoding=offset24 --baud 57600 "
+        "--measures force --unit counts --calibration -12.5 0.001 --capacity 5000 --readings-per-s 80 --lag 0.06 --to '" +
         rig + "'");
     CAPTURE(force.out);
     CHECK(force.status == 0);
@@ -147,6 +147,7 @@ TEST_CASE("what is saved is read back as it was chosen") {
     CHECK(read.ports[0].device == "/no/such/port");
     CHECK(read.ports[0].format == "counts-csv");
     CHECK(read.ports[0].settings.at("fields") == "us,raw");
+    CHECK(read.ports[0].settings.at("encoding") == "offset24");
     CHECK(read.ports[0].line.baud == 57600);
     CHECK(read.ports[0].lag_s == 0.06);
     CHECK(read.channels[0].coefficients == std::vector<double>{-12.5, 0.001});

@@ -32,6 +32,22 @@ TEST_CASE("decode reads bare bytes with a format, a start and settings") {
           "{\"t\":\"reject\",\"reason\":\"length\"}\n");
 }
 
+TEST_CASE("every setting counts, however they are given") {
+    const Bench bench;
+    const auto bytes = bench.file("bytes", std::string("\x01\x03\x04\x01\xF4\x00\x00\xBA\x3D", 9));
+    const std::string wanted = "{\"t\":\"reading\",\"value\":\"500\",\"unit\":\"N\",\"q\":\"force\",\"order\":\"cdab\"}\n";
+    for (const std::string words : {"--set type=int32 --set order=cdab --set unit=N FILE", "--set type=int32 order=cdab unit=N FILE",
+                                    "FILE --set type=int32 order=cdab --set unit=N",
+                                    "--set unit=kg --set=order=cdab --set unit=N --set type=int32 FILE"}) {
+        INFO(words);
+        std::string line = words;
+        line.replace(line.find("FILE"), 4, bytes);
+        const Ran ran = bench.run("decode --format modbus-rtu " + line);
+        CHECK(ran.status == 0);
+        CHECK(ran.out == wanted);
+    }
+}
+
 TEST_CASE("what decode can't use ends in a message and status 2") {
     const Bench bench;
     const auto bytes = bench.file("bytes", "12.34 mm\r\n");

@@ -57,9 +57,7 @@ void add_decode(CLI::App* decode, Status&) {
     decode->add_option("--format", choices->format, "id of the wire format of a file of bare bytes, as value-unit");
     decode->add_option("--start", choices->start, "where the first byte stands: boundary (a frame begins) or mid-line")
         ->check(CLI::IsMember({"boundary", "mid-line"}));
-    decode->add_option("--set", choices->set, "a setting of the format, as --set unit=mm; may be repeated")
-        ->expected(1, 64)
-        ->trigger_on_parse();
+    add_set_option(*decode, choices->set, "a setting of the format, as --set unit=mm; may be repeated");
     decode->add_flag("--json", choices->json, "one JSON object a line (there is no other form)");
     decode->callback([choices] { run(*choices); });
 }
