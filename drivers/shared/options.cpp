@@ -84,8 +84,20 @@ Decimal Options::positive(std::string_view key, Decimal usual) const {
     return value->value;
 }
 
+std::optional<bool> flag_from(std::string_view word) {
+    std::string lower(word);
+    for (char& c : lower)
+        if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+    if (lower == "true") return true;
+    if (lower == "false") return false;
+    return {};
+}
+
 bool Options::flag(std::string_view key, bool usual) const {
-    return choice(key, {"true", "false"}, usual ? 0 : 1) == 0;
+    const auto given = text(key);
+    if (!given) return usual;
+    if (const auto value = flag_from(*given)) return *value;
+    throw error(key, "true or false");
 }
 
 std::vector<std::string_view> Options::list(std::string_view key) const {

@@ -15,6 +15,9 @@
 
 namespace halfturn {
 
+// "true" or "false", also in capitals; else nothing.
+std::optional<bool> flag_from(std::string_view word);
+
 class Options {
 public:
     // Throws BadInput for a key that is not one of the format's settings, "unit" or "poll", and for a unit that is none.

@@ -6,6 +6,7 @@
 #include "core/failure.hpp"
 #include "core/framer.hpp"
 #include "core/nearest_word.hpp"
+#include "drivers/shared/options.hpp"
 
 namespace halfturn {
 namespace {
@@ -34,9 +35,9 @@ Played settings_for(const Format& format, const Settings& settings, bool drop_un
     for (const auto& [key, value] : settings) {
         const bool known = std::find(format.settings.begin(), format.settings.end(), key) != format.settings.end();
         if (!known && key == "parmrk") {
-            if (value != "true" && value != "false")
-                throw BadInput("setting parmrk = \"" + value + "\" can't be used; give true or false");
-            played.marked = value == "true";
+            const auto marked = flag_from(value);
+            if (!marked) throw BadInput("setting parmrk = \"" + value + "\" can't be used; give true or false");
+            played.marked = *marked;
             continue;
         }
         const bool of_contract = std::find(contract_options.begin(), contract_options.end(), key) != contract_options.end();

@@ -48,6 +48,17 @@ TEST_CASE("every setting counts, however they are given") {
     }
 }
 
+TEST_CASE("true and false may be written in capitals") {
+    const Bench bench;
+    const std::string no_check = "\x02,0 001234000000\r", with_check = no_check + "+";
+    const std::string reading = "\"value\":\"12.34\",\"unit\":\"kg\"";
+    for (const auto& [word, bytes] : {std::pair("True", with_check), std::pair("FALSE", no_check), std::pair("false", no_check)})
+        CHECK(bench.run("decode --format swabc --set checksum=" + std::string(word) + " " + bench.file("bytes", bytes)).out.find(reading) !=
+              std::string::npos);
+    const auto marked = bench.file("bytes", "+1\xFF\xFF.5\r+1.25\r");
+    CHECK(bench.run("decode --format sign-cr --set parmrk=True --set unit=mm " + marked).out.find("\"1.25\"") != std::string::npos);
+}
+
 TEST_CASE("what decode can't use ends in a message and status 2") {
     const Bench bench;
     const auto bytes = bench.file("bytes", "12.34 mm\r\n");
