@@ -13,8 +13,6 @@
 
 #include "core/failure.hpp"
 
-extern char** environ;
-
 namespace halfturn {
 
 namespace {

@@ -214,14 +214,14 @@ double release_factor(double mu_e_over_L) {
     struct Row {
         double number, factor;
     };
-    static constexpr std::array rows{Row{0, 1},        Row{0.05, 0.99},  Row{0.13, 0.99},   Row{0.15, 0.994}, Row{0.165, 1.003},
-                              Row{0.18, 1.018}, Row{0.195, 1.039}, Row{0.21, 1.08},  Row{0.225, 1.13}, Row{0.24, 1.20},
-                              Row{0.25, 1.265}, Row{0.26, 1.35},  Row{0.27, 1.46},   Row{0.28, 1.60},  Row{0.29, 1.79},
-                              Row{0.30, 2.05}, Row{0.305, 2.2}};
+    static constexpr std::array rows{
+        Row{0, 1},        Row{0.05, 0.99}, Row{0.13, 0.99},  Row{0.15, 0.994}, Row{0.165, 1.003}, Row{0.18, 1.018},
+        Row{0.195, 1.039}, Row{0.21, 1.08}, Row{0.225, 1.13}, Row{0.24, 1.20},  Row{0.25, 1.265},  Row{0.26, 1.35},
+        Row{0.27, 1.46},  Row{0.28, 1.60}, Row{0.29, 1.79},  Row{0.30, 2.05},  Row{0.305, 2.2}};
     // Every row lies at a whole step: within a step the row is the same, but for rounding at its ends.
     constexpr double steps_per_unit = 200;
     static constexpr auto row_of_step = [] {
-        std::array<std::uint8_t, static_cast<std::size_t>(rows.back().number * steps_per_unit + 0.5) + 1> row{};
+        std::array<std::uint8_t, 62> row{};  // up to the last row
         std::size_t i = 1;
         for (std::size_t step = 0; step < row.size(); ++step) {
             while (i + 1 < rows.size() && rows[i].number * steps_per_unit < static_cast<double>(step) + 0.5) ++i;
@@ -230,7 +230,7 @@ double release_factor(double mu_e_over_L) {
         return row;
     }();
     if (!(mu_e_over_L < rows.back().number)) return rows.back().factor;
-    std::size_t i = row_of_step[static_cast<std::size_t>(mu_e_over_L * steps_per_unit)];
+    std::size_t i = row_of_step[static_cast<std::size_t>(std::max(0.0, mu_e_over_L) * steps_per_unit)];
     if (rows[i].number < mu_e_over_L) ++i;
     if (mu_e_over_L <= rows[i - 1].number && i > 1) --i;
     const Row &below = rows[i - 1], &above = rows[i];

@@ -13,8 +13,6 @@
 #include "core/number_text.hpp"
 #include "files/sibling_program.hpp"
 
-extern char** environ;
-
 namespace halfturn::live {
 namespace {
 

@@ -84,7 +84,7 @@ void Judge::item(std::uint16_t port, const Item& what, Instant at) {
     flush_sample();
     for (std::size_t i = 0; i < gates_.size(); ++i) {
         if (gates_[i].port() != port) continue;
-        if (fault->channel.view() != "" && gates_[i].channel().index != "" && fault->channel.view() != gates_[i].channel().index) continue;
+        if (!fault->channel.view().empty() && !gates_[i].channel().index.empty() && fault->channel.view() != gates_[i].channel().index) continue;
         if (!is_advisory(fault->code)) gates_[i].fault(at);
         if (!passes_by_itself(fault->code)) last_heard_[i] = at;  // it speaks, and says why it has no number: not silent
         const std::string detail = std::string(fault_name(fault->code)) + (fault->detail.empty() ? "" : " (" + fault->detail + ")");

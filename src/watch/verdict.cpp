@@ -54,7 +54,7 @@ Reach what_can_be_judged(const SetUp& set_up) {
                ring = find_channel(set_up, Measure::ring_travel);
     const bool band = set_up.break_loose_N.high > 0, turns = screw || counter;
     Reach reach;
-    const auto say = [&](bool possible, std::string what, std::string needs) {
+    const auto say = [&](bool possible, std::string what, const std::string& needs) {
         if (possible) reach.can.push_back(std::move(what));
         else reach.cannot.push_back(std::move(what) + " (needs " + needs + ")");
     };

@@ -35,9 +35,10 @@ std::string as_json(const record::JobRow& job, const record::Rejudged& again) {
     more.object().put("agreement", record::agreement_name(again.agreement)).put("call_changed", !other_calls(again).empty());
     more.key("before").array();
     for (const record::JudgedRow& row : again.before) {
+        const JudgedBefore by = describe(row);
         more.object().put("judge", std::string_view(row.judged.judge)).put("call", std::string_view(row.judged.call))
             .put("fingerprint", std::string_view(row.judged.fingerprint)).key("reasons").array();
-        for (const std::string& reason : describe(row).reasons) more.text(reason);
+        for (const std::string& reason : by.reasons) more.text(reason);
         more.end().end();
     }
     more.end().end();

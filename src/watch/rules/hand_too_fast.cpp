@@ -1,4 +1,6 @@
 // Before the release the hand turned faster than these instruments can follow, so the curve may hide what happened.
+#include <cmath>
+
 #include "watch/rule.hpp"
 
 namespace halfturn {
@@ -19,9 +21,9 @@ public:
         const double most = view.set_up.fastest_turns_per_s;
         if (most <= 0 || !view.now.screw_fresh || phase != Phase::loading) return {};
         if (!two_(view.progress.turns_per_s() > over * most)) return {};
-        const auto hundredths = static_cast<int>(view.progress.turns_per_s() * 100 + 0.5);
-        const auto allowed = static_cast<int>(most * 100 + 0.5);
-        const auto two = [](int value) {
+        const auto hundredths = std::lround(view.progress.turns_per_s() * 100);
+        const auto allowed = std::lround(most * 100);
+        const auto two = [](long value) {
             return std::to_string(value / 100) + "." + (value % 100 < 10 ? "0" : "") + std::to_string(value % 100);
         };
         return "The hand turned at " + two(hundredths) + " turn/s before the release; these instruments follow up to " +
