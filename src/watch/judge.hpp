@@ -88,6 +88,7 @@ private:
     HandWord word() const;
     std::string next_thing() const;
     bool stop_stands() const;  // warned of, and not cleared yet
+    bool stop_is_over() const;  // cleared: its rule will not warn again in this job, so this job is not gone on with
     std::string fingerprint(const Judgement& judgement) const;
 
     SetUp set_up_;

@@ -17,10 +17,18 @@ bool Judge::stop_stands() const {
            std::any_of(warnings_.begin(), warnings_.end(), [](const Warning& w) { return w.call == Call::stop_and_inspect; });
 }
 
+bool Judge::stop_is_over() const {
+    if (!stop_cleared_ || ended_ || progress_.phase() == Phase::clear || progress_.phase() == Phase::home) return false;
+    const auto& release = progress_.break_loose();  // a ring that has let go since is on its way out
+    return std::any_of(warnings_.begin(), warnings_.end(), [&](const Warning& w) {
+        return w.call == Call::stop_and_inspect && !(release && release->at >= w.at);
+    });
+}
+
 HandWord Judge::word() const {
     if (!began_) return HandWord::wait;
     if (stop_stands()) return HandWord::stop;
-    if (ended_ || progress_.phase() == Phase::clear) return HandWord::wait;
+    if (ended_ || progress_.phase() == Phase::clear || stop_is_over()) return HandWord::wait;
     if (progress_.phase() == Phase::home) return HandWord::stop;
     for (const Gate& gate : gates_) {
         const double silence_s = set_up_.ports[gate.port()].silence_s;
@@ -37,6 +45,7 @@ std::string Judge::next_thing() const {
         if (!find_channel(set_up_, Measure::force)) return "Hold, back the screw off until it is loose, then take apart and look.";
         return progress_.unloaded() ? "Unloaded. Take apart and look; then confirm." : "Hold, back the screw off, wait for unloaded.";
     }
+    if (stop_is_over()) return "The stop is cleared. End this job; begin anew once its cause is mended.";
     switch (progress_.phase()) {
         case Phase::clear: return "The ring has left the seat. Look at the seat, then end the job.";
         case Phase::home: return "The ring is home. Back the screw off and end the job.";

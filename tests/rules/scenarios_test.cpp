@@ -87,3 +87,23 @@ TEST_CASE("each scenario is judged as it says") {
         }
     }
 }
+
+TEST_CASE("a stop is cleared only when unloaded, and the hand is not told to turn after it") {
+    const Scenario scenario = read_scenario(HALFTURN_TESTS_DIR "/rules/pulls/stop-cleared.scenario");
+    Judge judge(scenario.set_up);
+    bool loose = true;
+    for (const Event& event : scenario.events) {
+        judge.on(event);
+        const Snapshot now = judge.snapshot();
+        const double t_s = seconds(now.at);
+        if (t_s < 1.9 || (t_s > 9.9 && t_s < 10.1) || t_s > 11.9) continue;
+        INFO(t_s << " s: " << now.next);
+        const bool warned = now.warnings > 0;
+        loose = loose && !warned;
+        if (!warned) CHECK(now.word == HandWord::turn);
+        else CHECK(now.word == (t_s < 10 ? HandWord::stop : HandWord::wait));
+        CHECK((now.next.find("begin anew") != std::string::npos) == (t_s >= 10));
+    }
+    CHECK_FALSE(loose);
+    CHECK(judge.judgement().call == Call::stop_and_inspect);
+}
