@@ -95,18 +95,6 @@ void write_job_row(JsonWriter& json, const record::JobRow& job, const review::Hi
     json.end();
 }
 
-std::string cell(const std::string& text, std::size_t width) {
-    std::string out;
-    std::size_t used = 0;
-    for (const char c : calm_line(text)) {
-        const auto byte = static_cast<unsigned char>(c);
-        const bool continues = (byte & 0xC0) == 0x80;
-        if (!continues && ++used > width) break;
-        out += c;
-    }
-    return out + std::string(used < width ? width - used : 0, ' ');
-}
-
 std::string list_text(const std::vector<review::ListedJob>& jobs, const review::Hits& hits, const std::string& store) {
     if (jobs.empty()) return "No such jobs in " + store + ".\n";
     std::string text = "  job  started              call              state    work  item          seat        who\n";

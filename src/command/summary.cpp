@@ -1,5 +1,6 @@
 #include "command/summary.hpp"
 
+#include "core/calm_text.hpp"
 #include "core/number_text.hpp"
 #include "core/utf8.hpp"
 #include "watch/rule.hpp"
@@ -38,17 +39,34 @@ std::string wrapped(const std::string& text, std::size_t most, const std::string
     return out + "\n";
 }
 
-std::string warning_text(const Warning& w) {
-    std::string out = wrapped(std::string(w.call == Call::stop_and_inspect ? "STOP  "
-                                          : w.call == Call::cant_tell      ? "CAN'T TELL  "
-                                                                           : "LOOK CLOSER  ") +
-                                  w.says,
-                              width, "  ");
-    out += wrapped("  Hands: " + std::string(w.hands), width, "         ");
-    out += "  Look at:\n";
-    for (const auto what : w.inspect) out += wrapped("   - " + std::string(what), width, "     ");
+std::string cell(const std::string& text, std::size_t width) {
+    const std::string calm = calm_line(text);
+    const std::size_t all = columns(calm);
+    if (all <= width) return calm + std::string(width - all, ' ');
+    std::string out;
+    std::size_t used = 0;
+    for (const char c : calm) {
+        const bool continues = (static_cast<unsigned char>(c) & 0xC0) == 0x80;
+        if (!continues && ++used >= width) break;
+        out += c;
+    }
+    return width > 0 ? out + "…" : out;
+}
+
+std::string warning_says(const Warning& w, std::size_t most) {
+    const char* const call = w.call == Call::stop_and_inspect ? "STOP  " : w.call == Call::cant_tell ? "CAN'T TELL  " : "LOOK CLOSER  ";
+    return wrapped(call + w.says, most, "  ");
+}
+
+std::string warning_hands(const Warning& w, std::size_t most) { return wrapped("  Hands: " + std::string(w.hands), most, "         "); }
+
+std::string warning_look(const Warning& w, std::size_t most) {
+    std::string out = "  Look at:\n";
+    for (const auto what : w.inspect) out += wrapped("   - " + std::string(what), most, "     ");
     return out;
 }
+
+std::string warning_text(const Warning& w) { return warning_says(w, width) + warning_hands(w, width) + warning_look(w, width); }
 
 std::string summary_text(const Judgement& j, const SetUp& s) {
     std::string out = line("call", std::string(call_words(j.call)));

@@ -11,8 +11,15 @@ namespace halfturn::command {
 // The call, why, the numbers and what to look at; about 80 columns.
 std::string summary_text(const Judgement& judgement, const SetUp& set_up);
 std::string warning_text(const Warning& warning);
+// Its parts, each of whole lines of at most so many columns: what was seen, what the hands do, what to look at.
+std::string warning_says(const Warning& warning, std::size_t most);
+std::string warning_hands(const Warning& warning, std::size_t most);
+std::string warning_look(const Warning& warning, std::size_t most);
 std::string reach_text(const SetUp& set_up);   // what can and cannot be judged with this rig
 std::string cautions_text();
+// One line's worth of a text that somebody else typed: no line breaks or control characters, filled to the width, or cut to it
+// with a sign that it was.
+std::string cell(const std::string& text, std::size_t width);
 std::string wrapped(const std::string& text, std::size_t width, const std::string& indent);
 
 }  // namespace halfturn::command

@@ -31,4 +31,8 @@ const ChannelSetUp* find_channel(const SetUp& set_up, Measure measure) {
     return found == set_up.channels.end() ? nullptr : &*found;
 }
 
+bool flats_by_hand(const SetUp& set_up) {
+    return !find_channel(set_up, Measure::turns) && !find_channel(set_up, Measure::screw_travel);
+}
+
 }  // namespace halfturn

@@ -102,5 +102,6 @@ struct SetUp {
 
 // The first channel that measures this; nullptr when there is none.
 const ChannelSetUp* find_channel(const SetUp& set_up, Measure measure);
+bool flats_by_hand(const SetUp& set_up);  // no instrument tells the turn: a pedal or key does, a flat at a time
 
 }  // namespace halfturn

@@ -244,7 +244,10 @@ void LiveJob::silence() {
     sequencer_->operator_did(Act::silence);
 }
 
-void LiveJob::flat() { sequencer_->operator_did(Act::flat); }
+// Where an instrument tells the turn, a key that was meant to silence must not add to it.
+void LiveJob::flat() {
+    if (flats_by_hand(set_up())) sequencer_->operator_did(Act::flat);
+}
 void LiveJob::note(const std::string& text) { sequencer_->operator_did(Act::note, text); }
 void LiveJob::skipped(const std::string& step) { sequencer_->operator_did(Act::skipped, step); }
 

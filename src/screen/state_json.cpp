@@ -46,7 +46,7 @@ void put_channels(JsonWriter& json, const Snapshot& now, const SetUp& set_up) {
     for (std::size_t i = 0; i < now.channels.size(); ++i) {
         const Snapshot::Channel& c = now.channels[i];
         const PortSetUp& port = set_up.ports[set_up.channels[i].port];
-        // The judge turns travel into turns where it can; the unit goes with what the value is.
+        // As the instrument shows it, so that a hand on it can be compared: travel in mm, also where it counts turns.
         json.object().put("name", port.name).put("measures", measure_name(c.measures)).put("unit", unit_of(c.measures));
         put_if(json, "value", c.value);
         json.put("heard", c.heard).put("age_s", c.age_s).put("silence_s", port.silence_s).put("readings_per_s", c.readings_per_s).end();
@@ -99,11 +99,7 @@ std::string job_json(const SetUp& s, const std::string& job_id) {
     const Reach reach = what_can_be_judged(s);
     put_texts(json, "can", reach.can);
     put_texts(json, "cannot", reach.cannot);
-    json.key("flats_by_hand").boolean([&] {
-        for (const ChannelSetUp& channel : s.channels)
-            if (channel.measures == Measure::turns || channel.measures == Measure::screw_travel) return false;
-        return true;
-    }());
+    json.put("flats_by_hand", flats_by_hand(s));
     return json.end().take();
 }
 

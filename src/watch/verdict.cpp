@@ -11,7 +11,7 @@ constexpr std::array<std::string_view, 4> call_ids = {"nothing-unusual", "look-c
 constexpr std::array<std::string_view, 4> call_texts = {"nothing unusual", "look closer", "can't tell", "stop and inspect"};
 constexpr std::array<int, 4> exit_statuses = {0, 10, 30, 20};
 constexpr std::array<std::string_view, 7> phases = {"slack", "loading", "sliding", "clear", "entering", "driving", "home"};
-constexpr std::array<std::string_view, 7> phase_texts = {"not loaded", "loaded, not broken loose", "sliding out", "clear of its seat",
+constexpr std::array<std::string_view, 7> phase_texts = {"not loaded", "in its seat, not broken loose", "sliding out", "clear of its seat",
                                                         "entering its seat", "sliding in, not home", "home in its seat"};
 constexpr std::array<std::string_view, 4> words = {"turn", "slower", "wait", "stop"};
 

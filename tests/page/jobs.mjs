@@ -25,7 +25,7 @@ async function good_job(browser, size, more) {
   await visit.before_you_pull(true);
   await word_is(visit.page, "turn");
   await visit.look("turn");
-  await until(visit.page, () => /turn since contact/.test(document.querySelector("#nut-box").textContent), null, 60000);
+  await until(visit.page, () => /turns? since contact/.test(document.querySelector("#nut-box").textContent), null, 60000);
   await visit.look("contact");
   await visit.use("#open-curve");
   await until(visit.page, () => /Highest reading/.test(document.querySelector("#curve-text").textContent), null, 10000);

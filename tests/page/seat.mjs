@@ -120,7 +120,7 @@ export const tests = {
     assert.match(await visit.page.textContent("#before"), /castor fork 17 · upper/);
     await visit.before_you_pull(false);
     instruments.say("go");
-    await until(visit.page, () => /turn since contact/.test(document.querySelector("#nut-box").textContent), null, 60000);
+    await until(visit.page, () => /turns? since contact/.test(document.querySelector("#nut-box").textContent), null, 60000);
     await visit.end_job();
     await visit.page.waitForSelector("#next-job");
     assert.match(await visit.page.textContent("#next-job"), /Next of the set: castor fork 17 · lower/);

@@ -179,6 +179,7 @@ export class Visit {
     if (look) await this.look("before-sounds");
     await this.step_on("#step-done");
     if (look) await this.look("before-instruments");
+    assert.match(await this.page.textContent("#before .step table"), /screw travel−?[\d.]+\u00a0mm/, "travel as the caliper shows it");
     await this.step_on("#step-done");                   // instruments
     if (look) await this.look("before-cautions");
     await this.step_on("#step-done");                   // cautions

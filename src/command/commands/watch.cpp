@@ -105,9 +105,19 @@ private:
             }
             case live::Stage::ready: return by_keys_ ? "Stack loose?  z zeroes,  b begins,  e ends" : "Zeroing with the stack loose…";
             case live::Stage::running:
-                return by_keys_ ? "space: one flat by hand   C: clear a stop, once unloaded   e: end" : "Ctrl-C ends the job";
+                return by_keys_ ? running_keys() : "Ctrl-C ends the job";
             default: return "";
         }
+    }
+
+    // Only what does something now.
+    std::string running_keys() const {
+        const Snapshot now = job_.judge().snapshot();
+        std::string out;
+        if (!job_.sound_silenced() && now.warnings > 0) out += "any key: silence   ";
+        if (now.stop_latched) out += now.unloaded ? "C (capital): looked, clear the stop   " : "";
+        else if (flats_by_hand(job_.set_up())) out += "space: one flat made   ";
+        return out + "e: end";
     }
 
     void show() {

@@ -23,12 +23,18 @@ constexpr std::array<Letter, 13> letters = {{
     {' ', {"     ", "     ", "     ", "     ", "     "}},
 }};
 
-std::vector<std::string> big(std::string_view word, std::size_t columns_free) {
+std::string capitals(std::string_view word) {
+    std::string out;
+    for (const char c : word) out += c >= 'a' && c <= 'z' ? static_cast<char>(c - 'a' + 'A') : c;
+    return out;
+}
+
+std::vector<std::string> big(std::string_view small, std::size_t columns_free) {
+    const std::string word = capitals(small);
     const std::size_t wide = word.size() * 12 <= columns_free ? 2 : 1;  // doubled in width where there is room
     std::vector<std::string> rows(5);
     for (const char c : word) {
-        const char upper = c >= 'a' && c <= 'z' ? static_cast<char>(c - 'a' + 'A') : c;
-        const auto letter = std::find_if(letters.begin(), letters.end(), [&](const Letter& l) { return l.name == upper; });
+        const auto letter = std::find_if(letters.begin(), letters.end(), [&](const Letter& l) { return l.name == c; });
         for (std::size_t i = 0; i < 5; ++i) {
             for (const char dot : letter == letters.end() ? std::string_view("     ") : letter->rows[i])
                 for (std::size_t k = 0; k < wide; ++k) rows[i] += dot == '#' ? "█" : " ";
@@ -46,7 +52,7 @@ std::string padded(std::string text, std::size_t width) {
 
 // Six flats since contact; the first three are the half turn that decides.
 std::string flats(const Snapshot& now) {
-    if (!now.turns_from_contact) return "flats  no turn reading, or no contact yet";
+    if (!now.turns_from_contact) return now.phase == Phase::slack ? "flats  no contact yet" : "flats  no turn reading";
     const double sixths = std::max(0.0, *now.turns_from_contact * 6);
     std::string out = "flats  ";
     const double shown = now.break_loose ? sixths - 6 * static_cast<double>(static_cast<long>(sixths / 6)) : std::min(sixths, 6.0);
@@ -54,7 +60,7 @@ std::string flats(const Snapshot& now) {
         if (i == 3) out += "┃ ";
         out += shown >= i + 1 ? "▐█▌ " : shown > i ? "▐▄▌ " : " ·  ";
     }
-    return out + "  " + turns_words(*now.turns_from_contact) + " from contact";
+    return out + "  " + (*now.turns_from_contact < -0.005 ? "back past contact" : turns_words(*now.turns_from_contact) + " from contact");
 }
 
 // One bar: the force, the expected band, the limit, where the force is heading.
@@ -105,53 +111,78 @@ std::string_view recording_words(Recording state) {
     return "";
 }
 
+// Lines that belong together, and how long they stay where there is little room: the least needed go first.
+struct Block { int needed; std::vector<std::string> lines; };
+
+std::vector<std::string> split(const std::string& text, const std::string& indent = {}) {
+    std::vector<std::string> lines;
+    for (std::size_t start = 0, end; (end = text.find('\n', start)) != std::string::npos; start = end + 1)
+        lines.push_back(indent + text.substr(start, end - start));
+    return lines;
+}
+
+std::size_t height(const std::vector<Block>& blocks) {
+    std::size_t rows = 0;
+    for (const Block& block : blocks) rows += block.lines.size();
+    return rows;
+}
+
+// The gravest and newest warning: what the hands do, what was seen, what to look at; the others by name.
+void add_warning(std::vector<Block>& out, const Snapshot& now, const std::vector<Warning>& warnings, std::size_t width) {
+    const auto worst = std::max_element(warnings.begin(), warnings.end(), [](const Warning& a, const Warning& b) { return a.call < b.call; });
+    out.push_back({0, {""}});
+    out.push_back({8, split(warning_says(*worst, width - 2), "  ")});
+    if (worst->call != Call::stop_and_inspect || now.stop_latched) out.push_back({9, split(warning_hands(*worst, width - 2), "  ")});
+    out.push_back({now.unloaded ? 9 : 5, split(warning_look(*worst, width - 2), "  ")});
+    if (warnings.size() < 2) return;
+    std::string others;
+    for (const Warning& w : warnings)
+        if (&w != &*worst) others += (others.empty() ? "" : ", ") + std::string(w.rule);
+    out.push_back({1, split(wrapped("  also: " + others, width, "        "))});
+}
+
 }  // namespace
 
 std::vector<std::string> bench_lines(const Snapshot& now, const SetUp& s, const std::vector<Warning>& warnings,
                                      std::size_t width, std::size_t rows, const std::string& keys) {
     width = std::clamp<std::size_t>(width, 40, 120);
-    std::vector<std::string> out;
-    const std::string phase = "phase: " + std::string(phase_name(now.phase));
+    std::vector<Block> out;
     const std::string light(recording_words(now.recording));
-    out.push_back(padded(" " + std::string(work_name(s.work)) + "  " + s.designation + (s.item.empty() ? "" : "  " + s.item),
-                         width - columns(light) - 1) +
-                  light);
-    out.push_back("");
-    const auto letters_shown = big(hand_word(now.word), width - 2);
-    for (const auto& row : letters_shown) out.push_back("  " + row);
-    out.push_back("");
+    const std::string job = " " + std::string(work_name(s.work)) + "  " + s.designation + (s.item.empty() ? "" : "  " + s.item);
+    out.push_back({6, {cell(job, width - columns(light) - 2) + " " + light}});
+    out.push_back({0, {""}});
+    Block word{10, {}};
+    const bool looking = !warnings.empty() && now.unloaded;  // what is to be looked at, rather than large letters
+    if (rows < (looking ? 22 : 14)) word.lines.push_back("  " + capitals(hand_word(now.word)));
+    else
+        for (const auto& row : big(hand_word(now.word), width - 2)) word.lines.push_back("  " + row);
+    out.push_back(std::move(word));
+    if (!warnings.empty()) add_warning(out, now, warnings, width);
+    out.push_back({0, {""}});
     const std::string force = now.force_N ? newtons(*now.force_N) : "no force reading";
-    out.push_back("  " + padded("force  " + force, 30) + padded("peak  " + newtons(now.peak_N), 20) + phase);
-    for (const auto& line : force_bar(now, s, width - 4)) out.push_back("  " + line);
-    out.push_back("");
-    out.push_back("  " + flats(now));
+    out.push_back({9, {cell("  " + padded("force  " + force, 26) + padded("highest  " + newtons(now.peak_N), 20), width)}});
+    const auto bar = force_bar(now, s, width - 4);
+    out.push_back({4, {"  " + bar[0]}});
+    out.push_back({3, {cell("  " + bar[1], width)}});
+    out.push_back({0, {""}});
+    out.push_back({6, {cell("  " + flats(now), width)}});
+    std::string ring = "  ring   " + std::string(phase_words(now.phase));
     if (now.break_loose)
-        out.push_back("  broke loose at " + newtons(now.break_loose->force_N) + ", " +
-                      turns_words(now.break_loose->turns_from_contact) + " after contact");
-    out.push_back("");
-    out.push_back("  next:  " + now.next);
-    if (!warnings.empty()) {
-        out.push_back("");
-        // The gravest and newest warning, whole; the others by name.
-        const auto worst = std::max_element(warnings.begin(), warnings.end(),
-                                            [](const Warning& a, const Warning& b) { return a.call < b.call; });
-        std::string text = warning_text(*worst);
-        for (std::size_t start = 0, end; (end = text.find('\n', start)) != std::string::npos; start = end + 1)
-            out.push_back("  " + text.substr(start, end - start));
-        if (warnings.size() > 1) {
-            std::string others;
-            for (const Warning& w : warnings)
-                if (&w != &*worst) others += (others.empty() ? "" : ", ") + std::string(w.rule);
-            out.push_back("  also: " + others);
-        }
-    }
+        ring += "; broke loose at " + newtons(now.break_loose->force_N) + ", " + turns_words(now.break_loose->turns_from_contact) + " after contact";
+    out.push_back({2, split(wrapped(ring, width, "         "))});
+    out.push_back({0, {""}});
+    out.push_back({8, split(wrapped("  next   " + now.next, width, "         "))});
     // The foot stays in sight whatever stands above it.
-    const std::size_t room = rows > 3 ? rows - 3 : 1;
-    if (out.size() > room) out.resize(room);
-    while (out.size() < room) out.push_back("");
-    out.push_back("  " + ages(now));
-    out.push_back("  " + keys);
-    return out;
+    const Block foot_keys{10, split(wrapped("  " + keys, width, "  "))}, foot_ages{7, split(wrapped("  " + ages(now), width, "  "))};
+    const std::size_t foot = foot_keys.lines.size() + foot_ages.lines.size(), room = rows > foot ? rows - foot : 1;
+    for (int needed = 0; needed < 10 && height(out) > room; ++needed)
+        for (std::size_t i = out.size(); i-- > 0 && height(out) > room;)
+            if (out[i].needed == needed) out[i].lines.clear();
+    std::vector<std::string> lines;
+    for (const Block& block : out) lines.insert(lines.end(), block.lines.begin(), block.lines.end());
+    lines.resize(room);
+    for (const Block* block : {&foot_ages, &foot_keys}) lines.insert(lines.end(), block->lines.begin(), block->lines.end());
+    return lines;
 }
 
 std::string bench_line(const Snapshot& now) {

@@ -2,7 +2,7 @@
 
 // Digits in threes, and a number kept on one line with its unit.
 export function bound(text) {
-  return text.replace(/(\d) (?=\d{3})/g, "$1\u202f").replace(/(\d) (?=(?:N|kN|mm|turn|s)\b)/g, "$1\u00a0");
+  return text.replace(/(\d) (?=\d{3})/g, "$1\u202f").replace(/(\d) (?=(?:N|kN|mm|turns?|s)\b)/g, "$1\u00a0");
 }
 
 // In threes from five digits on, as the sentences of the judge have it.
@@ -13,7 +13,8 @@ export function force(N) {
 }
 
 export function turns(value) {
-  return value === null || value === undefined ? "—" : `${value.toFixed(2).replace(/^-0\.00$/, "0.00").replace("-", "−")}\u00a0turn`;
+  if (value === null || value === undefined) return "—";
+  return `${value.toFixed(2).replace(/^-0\.00$/, "0.00").replace("-", "−")}\u00a0${Math.abs(value) > 1 ? "turns" : "turn"}`;
 }
 
 export const call_words = {
@@ -22,12 +23,13 @@ export const call_words = {
 
 // Where the ring is, in each phase of a job.
 export const phase_words = {
-  slack: "not loaded", loading: "loaded, not broken loose", sliding: "sliding out", clear: "clear of its seat",
+  slack: "not loaded", loading: "in its seat, not broken loose", sliding: "sliding out", clear: "clear of its seat",
   entering: "entering its seat", driving: "sliding in, not home", home: "home in its seat",
 };
 
 export const measure_words = { "force": "force", "screw-travel": "screw travel", "ring-travel": "ring travel", "turns": "turns" };
 
 export function job_title(job) {
-  return [`${job.designation || "bearing"} ${job.work}`, job.item, job.seat].filter(Boolean).join(" · ");
+  // A hard hyphen: a number is not broken in two.
+  return [`${(job.designation || "bearing").replaceAll("-", "\u2011")} ${job.work}`, job.item, job.seat].filter(Boolean).join(" · ");
 }

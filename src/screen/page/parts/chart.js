@@ -5,6 +5,7 @@
 // `data` is what /data/curve answers: expected [[turns, low, mid, high], …], points [[t_s, turns | null, low_N, high_N], …],
 // limit_N, half_turn; and marks [{ from_turns, to_turns, label }, …] where something on the curve has a number.
 import uPlot from "../outside/uplot.js";
+import { force } from "../words.js";
 
 export const colour = (name) => () => getComputedStyle(document.documentElement).getPropertyValue(name).trim();
 
@@ -106,7 +107,7 @@ export class Chart {
       ...size, mode: 2, legend: { show: false }, cursor: { show: false }, padding: [px, px, 0, 0],
       scales: { x: { time: false, range: () => [this.view.least_x, this.view.most_x] }, y: { range: () => [0, this.view.most_y] } },
       axes: [axis("x", { space: px * 5, size: px * 1.8, label: () => (this.view.by_time ? "seconds" : "turns since contact"), labelFont: font, labelSize: px * 1.5, labelGap: 0, values: (_, all) => all.map((v) => String(+v.toFixed(2))) }),
-        axis("y", { space: px * 3.4, size: px * 4.2, values: (_, all) => all.map((v) => (this.view.most_y >= 2000 ? `${+(v / 1000).toFixed(2)} kN` : `${Math.round(v)} N`)) })],
+        axis("y", { space: px * 3.4, size: (_, all) => px * (0.9 + 0.64 * Math.max(4, ...(all || []).map((v) => v.length))), values: (_, all) => all.map(force) })],
       series: [{}, series("expected", "--band-line", 1.5, { closed: true, fill: colour("--band") }), series("most likely", "--band-line", 2.5, { dash: [3, 5] }),
         series("half turn", "--ink", 2, { dash: [10, 6] }), series("limit", "--limit", 4)],
       hooks: { draw: [(u) => { this.name_lines(u, font, px); this.draw_measured(u); }] },

@@ -15,7 +15,8 @@ export class Column {
     this.frame = svg("rect", { class: "frame", x: left, y: top, width, height: bottom - top, fill: "var(--panel)", stroke: "var(--ink)", "stroke-width": 2.5 });
     this.bar = svg("rect", { x: left + 7, width: width - 14, y: bottom, height: 0, fill: "var(--bar)", class: "bar" });
     this.limit = svg("path", { d: "", fill: "var(--limit)", stroke: "var(--panel)", "stroke-width": 0.8, visibility: "hidden", class: "limit" });
-    this.limit_text = label();
+    this.limit_text = label("limit");
+    this.limit_number = label();
     this.band_text = label("expected");
     this.arrow = svg("path", { d: "", fill: "var(--panel)", stroke: "var(--ink)", "stroke-width": 2.5, visibility: "hidden", class: "arrow" });
     this.value = svg("text", { x: 84, y: 27, "text-anchor": "middle", "font-size": 31, "font-weight": 800, class: "ink" }, "—");
@@ -23,7 +24,7 @@ export class Column {
     this.text.setAttribute("y", bottom - 4);
     this.text.removeAttribute("visibility");
     this.picture = svg("svg", { viewBox: "0 0 168 290", role: "img", "aria-label": "Force" }, svg("defs", null, hatch),
-      this.band, this.frame, this.bar, this.limit, this.limit_text, this.band_text, this.arrow, this.value, this.text);
+      this.band, this.frame, this.bar, this.limit, this.limit_text, this.limit_number, this.band_text, this.arrow, this.value, this.text);
     box.replaceChildren(this.picture);
     this.full = 0;
   }
@@ -41,14 +42,15 @@ export class Column {
       for (let x = left - 14; x < left + width + 14; x += 6) d += `l3 -5 l3 5`;
       set(this.limit, "d", d + "v2.5H" + (left - 14) + "z");
       set(this.limit_text, "y", limit_y + 5);
-      put(this.limit_text, `limit ${limit / 1000} kN`);
+      set(this.limit_number, "y", limit_y + 20);
+      put(this.limit_number, force(limit));
     }
-    for (const part of [this.limit, this.limit_text]) show_if(part, limit > 0);
+    for (const part of [this.limit, this.limit_text, this.limit_number]) show_if(part, limit > 0);
     if (band) {
       const high = this.y(band.high), low = this.y(band.low);
       set(this.band, "y", high);
       set(this.band, "height", Math.max(3, low - high));
-      set(this.band_text, "y", Math.max((high + low) / 2 + 4, limit > 0 ? limit_y + 22 : 0));
+      set(this.band_text, "y", Math.max((high + low) / 2 + 4, limit > 0 ? limit_y + 37 : 0));
     }
     for (const part of [this.band, this.band_text]) show_if(part, band);
   }

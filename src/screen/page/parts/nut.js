@@ -24,12 +24,12 @@ export class Nut {
       parts.push(line({ opacity: 0.22 }), filled,
         svg("text", { x, y: y + 6, "text-anchor": "middle", class: "ink", "font-size": i < 3 ? 18 : 14, "font-weight": i < 3 ? 800 : 500 }, String(i + 1)));
     }
-    const bracket = svg("path", { d: `M4 104 L${corner(1, 96)} L${corner(2, 96)} L196 104`, class: "edge", "stroke-width": 2.5, "stroke-dasharray": "7 4" });
-    const mark = svg("text", { x: 100, y: 13, class: "ink", "font-size": 14, "font-weight": 700, "text-anchor": "middle" }, "the half turn that decides");
+    this.bracket = svg("path", { d: `M4 104 L${corner(1, 96)} L${corner(2, 96)} L196 104`, class: "edge", "stroke-width": 2.5, "stroke-dasharray": "7 4" });
+    this.mark = svg("text", { x: 100, y: 13, class: "ink", "font-size": 14, "font-weight": 700, "text-anchor": "middle" }, "the half turn that decides");
     this.value = svg("text", { y: 0, class: "ink", "font-size": 64, "font-weight": 800 }, "—");
     this.unit = svg("text", { y: 26, class: "ink", "font-size": 19, "font-weight": 650 });
     this.words = svg("g", null, this.value, this.unit);
-    this.picture = svg("svg", { role: "img", "aria-label": "Turns since contact" }, parts, bracket, mark, this.words);
+    this.picture = svg("svg", { role: "img", "aria-label": "Turns since contact" }, parts, this.bracket, this.mark, this.words);
     box.replaceChildren(this.picture);
     upright.addEventListener("change", () => this.lay_out());
     this.lay_out();
@@ -43,10 +43,15 @@ export class Nut {
     for (const text of [this.value, this.unit]) text.setAttribute("text-anchor", tall ? "middle" : "start");
   }
 
+  // On the way in there is no release to wait for.
+  decides(wanted) {
+    for (const part of [this.bracket, this.mark]) show_if(part, wanted);
+  }
+
   show(turns, phase) {
     const known = turns !== null;
     put(this.value, known ? Math.max(0, turns).toFixed(2) : "—");
-    put(this.unit, !known ? (phase === "slack" ? "no contact yet" : "turn not known") : turns < -0.005 ? "back past contact" : "turn since contact");
+    put(this.unit, !known ? (phase === "slack" ? "no contact yet" : "turn not known") : turns < -0.005 ? "back past contact" : turns > 1 ? "turns since contact" : "turn since contact");
     for (let i = 0; i < 6; ++i) {
       const flat = this.flats[i];
       const part = known ? Math.min(1, Math.max(0, turns * 6 - i)) : 0;

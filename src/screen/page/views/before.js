@@ -9,7 +9,7 @@ const moved = { "force": 20, "turns": 0.02, "screw-travel": 0.02, "ring-travel":
 function value_words(channel) {
   if (channel.value === null) return "no reading";
   if (channel.measures === "force") return force(channel.value);
-  return `${channel.value.toFixed(3).replace("-", "−")} ${channel.measures === "ring-travel" ? "mm" : "turn"}`;
+  return `${channel.value.toFixed(channel.unit === "mm" ? 2 : 3).replace("-", "−")}\u00a0${channel.unit}`;
 }
 
 function table(rows) {
@@ -78,7 +78,7 @@ export class BeforePage {
       this.at = 0;
       this.list = this.steps();
       this.planned = undefined;   // asked for
-      fill_with(this.box, el("h1", null, "Before you pull"), el("p", { role: "status" }, "Looking at the plan…"));
+      fill_with(this.box, el("h1", null, this.state.job.work === "in" ? "Before you press" : "Before you pull"), el("p", { role: "status" }, "Looking at the plan…"));
       this.look_at_plan();
     }
     if (this.planned !== undefined) this.list[this.at].update?.(state);

@@ -25,7 +25,7 @@ export class EndPage {
     this.job = version;
     const j = state.judgement, band = j.expected.break_loose_N;
     const rows = [["Break-loose", j.break_loose ? `${force(j.break_loose.force_N)}, ${turns(j.break_loose.turns_from_contact)} after contact` : "not seen"],
-      ["Highest force", force(j.peak_N)], ["Expected", band ? `${force(band.low)} to ${force(band.high)}` : "not known"], ["The ring", phase_words[j.phase]], ["Ended", state.ending]];
+      ["Highest force", force(j.peak_N)], ["Expected", band ? `${force(band.low)} to ${force(band.high)}` : "not known"], ["The ring", phase_words[j.phase]], ["The job", state.ending]];
     const look = [...new Set(j.warnings.flatMap((w) => w.inspect))];
     if (!look.length) look.push("the seat: clean, no scoring, no fretting marks", "the bearing's outer ring: even marks all the way round");
     const heading = el("h1", { class: "call", "data-call": j.call, tabindex: "-1" }, call_words[j.call]);
@@ -35,7 +35,7 @@ export class EndPage {
       state.recorded ? null : el("p", { class: "bad" }, state.record_problem ? `The record is not complete: ${state.record_problem}` : "The record is being closed."),
       el("div", { class: "two" },
         el("section", null, el("h2", null, "Why"), list(j.warnings.length ? j.warnings.map((w) => w.says) : ["Nothing out of the ordinary was seen."])),
-        el("section", null, el("h2", null, "Look at the seat"), list(look))),
+        el("section", null, el("h2", null, j.warnings.length ? "Look at" : "Look at the seat"), list(look))),
       el("table", null, el("tbody", null, rows.map(([name, value]) => el("tr", null, el("th", { scope: "row" }, name), el("td", { class: "number" }, value))))),
       j.cannot_judge.length ? el("details", null, el("summary", null, "What these instruments can't judge"), list(j.cannot_judge)) : null,
       el("div", { class: "actions" }, button("Curve", open_curve)),

@@ -35,6 +35,7 @@ export class LivePage {
     if (this.job !== state.job.id) {
       this.job = state.job.id;
       this.column.seen = 0;
+      this.nut.decides(state.job.work === "out");
       $("strip-job").replaceChildren(state.job.practice ? el("span", { class: "practice" }, "practice") : "", " " + job_title(state.job));
       $("made-flat").hidden = !state.job.flats_by_hand;
       put($("end-job"), "End job");

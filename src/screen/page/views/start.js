@@ -78,13 +78,13 @@ export class StartPage {
       old.designation && !this.set?.next ? el("div", { class: "actions" }, button(`Same again: ${old.designation} ${old.work}${old.item ? ", " + old.item : ""}`, () => this.start(form), { class: "main grow" })) : null,
       choice("work", "Out or in", [["out", "out", work_picture("out")], ["in", "in", work_picture("in")]], old.work || "out", "wide"),
       this.bearing(old),
-      choice("access", "How the drift gets at it", [["through", "straight through", access_picture("through")], ["past-spacer", "past a spacer", access_picture("past-spacer")], ["unknown", "unknown"]], old.access || "unknown", "wide"),
+      choice("access", "How the drift gets at it", [["through", "straight through", access_picture("through")], ["past-spacer", "past a spacer", access_picture("past-spacer")], ["unknown", "unknown"]], old.access || "unknown", "three"),
       choice("shape", "The housing around the seat", Object.entries(shape_words).map(([id, words]) => [id, words, shape_picture(id)]), old.shape || "unknown", "pictures"),
       el("div", { class: "two" },
         el("div", null, el("label", { class: "label", for: "f-material" }, "Housing material"), materials),
         text("outside_diameter_mm", "Housing outside diameter, mm", old.outside_diameter_mm, { inputmode: "decimal", placeholder: "unknown" })),
-      choice("surface", "The seat is", ["dry", "oiled", "bonded", "corroded", "unknown"].map((s) => [s, s]), old.surface || "unknown"),
-      el("div", { class: "two" }, text("who", "Who", old.who), text("item", "Item", old.item), text("seat", "Which seat in it", old.seat), text("set", "Jobs that belong together", old.set), text("seats", "Their seats, in order", old.seats, { placeholder: "upper, lower", maxlength: 1000 })),
+      choice("surface", "The seat is", ["dry", "oiled", "bonded", "corroded", "unknown"].map((s) => [s, s]), old.surface || "unknown", "five"),
+      el("div", { class: "two" }, text("who", "Who", old.who, { placeholder: "your name" }), text("item", "Item", old.item, { placeholder: "castor fork 17" }), text("seat", "Which seat in it", old.seat, { placeholder: "upper" }), text("set", "Set: jobs that belong together", old.set, { placeholder: "spring service" }), text("seats", "Seats of the set, in order", old.seats, { placeholder: "upper, lower", maxlength: 1000 })),
       this.family(old),
       el("details", null, el("summary", null, "Measured sizes, if you have them"), el("div", { class: "two" },
         text("class", "Bore's tolerance class", old.class, { placeholder: "N7, or unknown" }),
@@ -104,7 +104,7 @@ export class StartPage {
       const wanted = input.value.toLowerCase().replaceAll(/[\s×*]/g, (c) => (c.trim() ? "x" : ""));
       const fits = (b) => `${b.designation} ${b.also}`.toLowerCase().includes(wanted) || (b.also && wanted.startsWith(b.also.toLowerCase())) || wanted.startsWith(b.designation) || `${b.d_mm}x${b.D_mm}x${b.B_mm}`.startsWith(wanted);
       const rows = wanted ? this.choices.bearings.filter(fits).slice(0, most_found) : [];
-      found.replaceChildren(...rows.map((b) => el("li", null, button(`${b.designation}${b.also ? " / " + b.also : ""} — ${b.d_mm}\u00a0×\u00a0${b.D_mm}\u00a0×\u00a0${b.B_mm}\u00a0mm`, () => { input.value = b.designation; found.replaceChildren(); }))));
+      found.replaceChildren(...rows.map((b) => el("li", null, button([`${b.designation}${b.also ? " / " + b.also : ""}`, el("br"), `${b.d_mm}\u00a0×\u00a0${b.D_mm}\u00a0×\u00a0${b.B_mm}\u00a0mm`], () => { input.value = b.designation; found.replaceChildren(); }))));
     };
     input.addEventListener("input", look);
     return el("div", null, el("label", { class: "label", for: "f-designation" }, "Bearing number"), input, found);

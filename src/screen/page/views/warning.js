@@ -35,27 +35,29 @@ export class WarningScreen {
   }
 
   build(warning, index, is_stop) {
+    this.warning = warning;
     if (this.box.hidden) this.back_to = document.activeElement;
     this.shown = index;
     this.shown_at = performance.now();
     this.box.hidden = false;
     this.box.dataset.call = warning.call;
+    delete this.box.dataset.unloaded;
     this.now = el("p", { class: "now" });
     const parts = [
       el("h2", { id: "warning-title", tabindex: "-1" }, is_stop ? "stop" : call_words[warning.call]),
-      el("p", { class: "hands" }, warning.hands),
+      this.hands = el("p", { class: "hands" }, warning.hands),
       el("p", { class: "says" }, bound(warning.says)),
     ];
     const columns = el("div", { class: "columns" }, el("section", null, el("h3", null, "Look at"), el("ul", { class: "plain" }, warning.inspect.map((what) => el("li", null, what)))));
     parts.push(columns);
     if (is_stop) {
-      this.steps = ["hold", "back the screw off", "unloaded", "take apart, look"].map((text) => el("li", null, text));
+      this.steps = ["hold", "back off", "unloaded", "take apart"].map((text) => el("li", null, text));
       parts.splice(2, 0, el("ol", { class: "order", "aria-label": "In this order" }, this.steps));
       this.hold = hold_button("", () => this.act("acknowledge"));
       parts.push(el("div", { class: "actions" }, this.now, this.hold.button));
     } else {
       this.hold = null;
-      parts.push(el("div", { class: "actions" }, this.now, button("Seen – back to the hand's word", () => this.dismiss())));
+      parts.push(el("div", { class: "actions" }, this.now, button("Seen: go back", () => this.dismiss())));
     }
     this.box.replaceChildren(...parts);
     this.box.scrollTop = 0;
@@ -64,9 +66,13 @@ export class WarningScreen {
 
   update(state, is_stop) {
     const force_known = state.force_N !== null;
-    const load = !is_stop ? `The hand now: ${state.word}.` : state.unloaded ? "Unloaded." : "Still loaded.";
-    put(this.now, `${load} Force now ${force_known ? force(state.force_N) : "not known"}, ${turns(state.turns)} since contact.`);
+    // What the hands do stands above; a word is repeated only where it says more than "turn".
+    const load = is_stop ? (state.unloaded ? "Unloaded." : "Still loaded.") : state.word === "turn" ? "" : `The hand now: ${state.word}.`;
+    const where = state.turns === null || state.unloaded ? "" : `, ${turns(state.turns)} since contact`;
+    put(this.now, `${load} Force now ${force_known ? force(state.force_N) : "not known"}${where}.`.trim());
     if (!this.hold) return;
+    this.box.dataset.unloaded = state.unloaded;
+    put(this.hands, state.unloaded ? "Unloaded. Take apart and look." : this.warning.hands);
     this.hold.button.disabled = !state.unloaded;
     const going_down = force_known && state.force_N < 0.8 * state.peak_N;
     const at = state.unloaded ? 3 : going_down ? 1 : 0;
