@@ -3,22 +3,16 @@
 #include <algorithm>
 #include <cmath>
 
+#include "command/summary.hpp"
 #include "core/failure.hpp"
 #include "core/number_text.hpp"
 #include "curve/plot.hpp"
 #include "files/json_value.hpp"
-#include "watch/verdict.hpp"
 
 namespace halfturn::command {
 namespace {
 
 constexpr int plot_columns = 66, plot_rows = 14;
-
-std::string words_of(const std::string& id) {
-    for (const Call call : {Call::nothing_unusual, Call::look_closer, Call::cant_tell, Call::stop_and_inspect})
-        if (id == call_id(call)) return std::string(call_words(call));
-    return id;
-}
 
 std::string padded(std::string text, std::size_t width) {
     return text.size() < width ? std::string(width - text.size(), ' ') + text : text;
@@ -36,7 +30,7 @@ std::string joined_objects(std::string_view first, std::string_view second) {
 }
 
 JudgedBefore describe(const record::JudgedRow& row) {
-    JudgedBefore before{row.judged.judge, words_of(row.judged.call), {}};
+    JudgedBefore before{row.judged.judge, call_in_words(row.judged.call), {}};
     try {
         const JsonValue json = JsonValue::parse(row.judged.json, "judgement");
         if (const JsonValue* reasons = json.find("reasons"))
@@ -55,7 +49,9 @@ std::string reasons_text(const std::vector<std::string>& reasons) {
 
 std::string plot_measured(const std::vector<CurvePoint>& expected, const std::vector<CurveSample>& measured) {
     if (measured.size() < 2) return {};
-    // From a little before contact to the last turn measured; strokes back are within.
+    // From a little before contact to the last turn measured. What was read while the screw was backed off is left out: it would
+    // lie across the pull.
+    constexpr double backed_off_turns = 0.01;
     double to = 0, highest = 1;
     for (const CurveSample& sample : measured) {
         to = std::max(to, sample.turns);
@@ -65,11 +61,14 @@ std::string plot_measured(const std::vector<CurvePoint>& expected, const std::ve
     const double from = -0.05 * to;
     for (const CurvePoint& point : expected)
         if (point.turns <= to) highest = std::max(highest, std::min(point.high_N, 2 * highest));
-    const double per_column = (to - from) / plot_columns, per_row = highest / plot_rows;
+    const double per_column = (to - from) / plot_columns, per_row = curve::round_up(highest) / plot_rows;
 
     struct Column { double low = 1e300, high = -1e300, band_low = 0, band_high = 0; };
     std::vector<Column> columns(plot_columns);
+    double furthest = from;
     for (const CurveSample& sample : measured) {
+        furthest = std::max(furthest, sample.turns);
+        if (sample.turns < furthest - backed_off_turns) continue;
         const double at = std::floor((sample.turns - from) / per_column);
         if (at < 0 || at > plot_columns) continue;
         Column& column = columns[std::min(static_cast<std::size_t>(at), columns.size() - 1)];
@@ -86,9 +85,9 @@ std::string plot_measured(const std::vector<CurvePoint>& expected, const std::ve
 
     std::string text;
     for (int row = plot_rows - 1; row >= 0; --row) {
-        const double low = row * per_row, high = low + per_row, middle = (low + high) / 2;
-        const bool labelled = row == plot_rows - 1 || row == plot_rows / 2 || row == 0;
-        text += padded(labelled ? figures_text(middle, 3) + " N" : "", 9) + " |";
+        const double low = row * per_row, high = low + per_row;
+        const bool labelled = row == plot_rows - 1 || row == plot_rows / 2 - 1;
+        text += labelled ? padded(figures_text(high, 3), 7) + " N \u2524" : std::string(10, ' ') + "\u2502";
         std::string line;
         for (const Column& column : columns) {
             const bool trace = column.low < high && column.high >= low;
@@ -98,7 +97,9 @@ std::string plot_measured(const std::vector<CurvePoint>& expected, const std::ve
         while (!line.empty() && line.back() == ' ') line.pop_back();
         text += line + "\n";
     }
-    text += std::string(10, ' ') + "+" + std::string(plot_columns, '-') + "\n";
+    text += "      0 N \u2514";
+    for (int i = 0; i < plot_columns; ++i) text += "\u2500";
+    text += "\n";
     std::string axis(plot_columns + 12, ' ');
     const std::string start = "contact", end = fixed_text(to, 2) + " turns";
     const auto contact = static_cast<std::size_t>(11 + std::lround(-from / per_column));

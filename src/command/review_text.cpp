@@ -1,11 +1,13 @@
 #include "command/review_text.hpp"
 
+#include <algorithm>
 #include <cstdio>
 #include <map>
 
 #include "command/summary.hpp"
 #include "core/calm_text.hpp"
 #include "core/number_text.hpp"
+#include "core/utf8.hpp"
 #include "record/wall_clock.hpp"
 #include "review/comparison_text.hpp"
 #include "review/seat_history.hpp"
@@ -13,7 +15,7 @@
 namespace halfturn::command {
 namespace {
 
-std::string call_or_dash(const std::string& id) { return id.empty() ? "-" : id; }
+std::string call_or_dash(const std::string& id) { return id.empty() ? "-" : call_in_words(id); }
 
 std::string right(const std::string& text, std::size_t width) {
     return std::string(text.size() < width ? width - text.size() : 0, ' ') + text;
@@ -97,14 +99,21 @@ void write_job_row(JsonWriter& json, const record::JobRow& job, const review::Hi
 
 std::string list_text(const std::vector<review::ListedJob>& jobs, const review::Hits& hits, const std::string& store) {
     if (jobs.empty()) return "No such jobs in " + store + ".\n";
-    std::string text = "  job  started              call              state    work  item          seat        who\n";
+    // Columns as wide as what stands in them, within reason: 80 columns hold the usual list, and a text that is cut says so.
+    std::size_t item = 4, seat = 4;
     for (const auto& [job, hit] : jobs) {
-        std::string number = std::to_string(job.number);
-        number.insert(0, number.size() < 5 ? 5 - number.size() : 0, ' ');
-        text += number + "  " + cell(record::utc_text(job.started_utc_ms), 19) + "  " + cell(call_or_dash(job.call), 16) + "  " +
-                cell(std::string(record::state_name(job.state)), 7) + "  " + cell(std::string(work_name(job.work)), 4) + "  " +
-                cell(job.item, 12) + "  " + cell(job.seat, 10) + "  " + cell(job.who, 12) + (job.practice ? "  practice" : "") +
-                (hit.set_aside ? "  set aside" : "");
+        item = std::clamp(columns(calm_line(job.item)), item, std::size_t{28});
+        seat = std::clamp(columns(calm_line(job.seat)), seat, std::size_t{14});
+    }
+    std::string text = "  job  started           call              work  " + cell("item", item) + "  " + cell("seat", seat) + "  who\n";
+    for (const auto& [job, hit] : jobs) {
+        text += right(std::to_string(job.number), 5) + "  " + record::utc_text(job.started_utc_ms).substr(0, 16) + "  " +
+                cell(call_or_dash(job.call), 16) + "  " + cell(std::string(work_name(job.work)), 4) + "  " + cell(job.item, item) + "  " +
+                cell(job.seat, seat) + "  " + whole_cell(job.who);
+        const std::string_view state = record::state_name(job.state);
+        if (state != "ended") text += "  " + std::string(state);
+        if (job.practice) text += "  practice";
+        if (hit.set_aside) text += "  set aside";
         while (text.back() == ' ') text.pop_back();
         text += "\n";
         if (!hit.passage.empty()) text += wrapped("       " + whole_cell(passage_text(hit)), 80, "       ");

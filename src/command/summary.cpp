@@ -39,6 +39,12 @@ std::string wrapped(const std::string& text, std::size_t most, const std::string
     return out + "\n";
 }
 
+std::string call_in_words(const std::string& id) {
+    for (const Call call : {Call::nothing_unusual, Call::look_closer, Call::cant_tell, Call::stop_and_inspect})
+        if (id == call_id(call)) return std::string(call_words(call));
+    return id;
+}
+
 std::string cell(const std::string& text, std::size_t width) {
     const std::string calm = calm_line(text);
     const std::size_t all = columns(calm);
@@ -82,7 +88,7 @@ std::string summary_text(const Judgement& j, const SetUp& s) {
     } else if (s.work == Work::out) {
         out += line("break-loose", "not seen");
     }
-    out += line("peak", newtons(j.peak_N));
+    out += line("highest force", newtons(j.peak_N));
     if (s.break_loose_N.high > 0)
         out += line("expected", newtons(s.break_loose_N.low) + " to " + newtons(s.break_loose_N.high) + ", most likely " +
                                     newtons(s.break_loose_N.mid));

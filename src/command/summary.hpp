@@ -8,6 +8,8 @@
 
 namespace halfturn::command {
 
+// A call's id as page and reports say it; what is no call as it is.
+std::string call_in_words(const std::string& id);
 // The call, why, the numbers and what to look at; about 80 columns.
 std::string summary_text(const Judgement& judgement, const SetUp& set_up);
 std::string warning_text(const Warning& warning);

@@ -10,7 +10,12 @@ namespace halfturn::curve {
 
 namespace {
 
-// The next round number at or above: 1, 2, 2.5 or 5 times a power of ten.
+std::string right(const std::string& text, std::size_t width) {
+    return text.size() < width ? std::string(width - text.size(), ' ') + text : text;
+}
+
+}  // namespace
+
 double round_up(double value) {
     if (!(value > 0)) return 1;
     const double decade = std::pow(10.0, std::floor(std::log10(value)));
@@ -18,12 +23,6 @@ double round_up(double value) {
         if (value <= step * decade * 1.0001) return step * decade;
     return 10 * decade;
 }
-
-std::string right(const std::string& text, std::size_t width) {
-    return text.size() < width ? std::string(width - text.size(), ' ') + text : text;
-}
-
-}  // namespace
 
 CurvePoint curve_at(const std::vector<CurvePoint>& curve, double turns) {
     const auto after = std::upper_bound(curve.begin(), curve.end(), turns,

@@ -18,6 +18,9 @@ struct PlotSize {
 std::string plot_band(const std::vector<CurvePoint>& curve, double from_turns, double to_turns,
                       PlotSize size = {});
 
+// The next round number at or above: 1, 2, 2.5 or 5 times a power of ten. Where a force axis ends.
+double round_up(double value);
+
 // The curve at this many turns, interpolated; the ends hold beyond.
 CurvePoint curve_at(const std::vector<CurvePoint>& curve, double turns);
 

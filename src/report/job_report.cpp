@@ -85,7 +85,7 @@ void put_numbers(std::vector<Block>& blocks, const JobFacts& facts) {
                                      " between two readings), " + turns_words(now.break_loose->turns_from_contact) +
                                      " after contact");
     else if (set_up.work == Work::out) table.add("break-loose", "not seen");
-    table.add("peak", newtons(now.peak_N));
+    table.add("highest force", newtons(now.peak_N));
     table.add("expected", set_up.break_loose_N.high > 0
                               ? newtons(set_up.break_loose_N.low) + " to " + newtons(set_up.break_loose_N.high) +
                                     ", most likely " + newtons(set_up.break_loose_N.mid)

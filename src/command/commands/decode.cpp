@@ -52,13 +52,13 @@ void run(const Choices& choices) {
 
 void add_decode(CLI::App* decode, Status&) {
     auto choices = std::make_shared<Choices>();
-    decode->add_option("FILE", choices->file, "a capture NAME.json (bytes in NAME.bin), or with --format a file of bare bytes")
+    decode->add_option("FILE", choices->file, "A capture NAME.json (bytes in NAME.bin), or with --format a file of bare bytes")
         ->required();
-    decode->add_option("--format", choices->format, "id of the wire format of a file of bare bytes, as value-unit");
-    decode->add_option("--start", choices->start, "where the first byte stands: boundary (a frame begins) or mid-line")
+    decode->add_option("--format", choices->format, "Id of the wire format of a file of bare bytes, as value-unit");
+    decode->add_option("--start", choices->start, "Where the first byte stands: boundary (a frame begins) or mid-line")
         ->check(CLI::IsMember({"boundary", "mid-line"}));
-    add_set_option(*decode, choices->set, "a setting of the format, as --set unit=mm; may be repeated");
-    decode->add_flag("--json", choices->json, "one JSON object a line (there is no other form)");
+    add_set_option(*decode, choices->set, "A setting of the format, as --set unit=mm; may be repeated");
+    decode->add_flag("--json", choices->json, "One JSON object a line (there is no other form)");
     decode->callback([choices] { run(*choices); });
 }
 

@@ -129,7 +129,8 @@ std::size_t height(const std::vector<Block>& blocks) {
 
 // The gravest and newest warning: what the hands do, what was seen, what to look at; the others by name.
 void add_warning(std::vector<Block>& out, const Snapshot& now, const std::vector<Warning>& warnings, std::size_t width) {
-    const auto worst = std::max_element(warnings.begin(), warnings.end(), [](const Warning& a, const Warning& b) { return a.call < b.call; });
+    const auto worst = std::max_element(warnings.begin(), warnings.end(),
+                                        [](const Warning& a, const Warning& b) { return a.call < b.call; });
     out.push_back({0, {""}});
     out.push_back({8, split(warning_says(*worst, width - 2), "  ")});
     if (worst->call != Call::stop_and_inspect || now.stop_latched) out.push_back({9, split(warning_hands(*worst, width - 2), "  ")});
@@ -168,7 +169,8 @@ std::vector<std::string> bench_lines(const Snapshot& now, const SetUp& s, const 
     out.push_back({6, {cell("  " + flats(now), width)}});
     std::string ring = "  ring   " + std::string(phase_words(now.phase));
     if (now.break_loose)
-        ring += "; broke loose at " + newtons(now.break_loose->force_N) + ", " + turns_words(now.break_loose->turns_from_contact) + " after contact";
+        ring += "; broke loose at " + newtons(now.break_loose->force_N) + ", " +
+                turns_words(now.break_loose->turns_from_contact) + " after contact";
     out.push_back({2, split(wrapped(ring, width, "         "))});
     out.push_back({0, {""}});
     out.push_back({8, split(wrapped("  next   " + now.next, width, "         "))});
