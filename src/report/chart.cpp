@@ -100,24 +100,82 @@ void Chart::flag(At at, const std::string& words) {
     flags_.push_back({{at.x, std::clamp(at.y, size_.y.from, size_.y.to)}, words});
 }
 
-// Each in the lowest row where it does not touch another's words.
+namespace {
+
+// Flags that stand so close together that they share their words.
+struct Group {
+    std::vector<Point> on;  // from left to right
+    std::string words, last_kind;
+    double from = 0, to = 0;  // where the words stand
+    bool to_left = false;
+    std::size_t row = 0;
+
+    // "warning 1" and "warning 2" are "warning 1, 2".
+    void add(const std::string& more) {
+        const std::string kind = more.substr(0, more.find(' ') + 1);
+        const bool same = !kind.empty() && kind == last_kind;
+        words += (words.empty() ? "" : ", ") + (same ? more.substr(kind.size()) : more);
+        last_kind = kind;
+    }
+    bool covers(double x) const { return x > from - 0.5 && x < to + 0.5; }
+    // In these rows neither's words would touch the other's words or its lines, which go from the curve up to its row.
+    bool beside(const Group& other) const {
+        constexpr double between = 1.5;
+        if (row == other.row && from < other.to + between && other.from < to + between) return false;
+        const auto crosses = [](const Group& lines, const Group& text) {
+            return text.row <= lines.row &&
+                   std::any_of(lines.on.begin(), lines.on.end(), [&](const Point& point) { return text.covers(point.x_mm); });
+        };
+        return !crosses(*this, other) && !crosses(other, *this);
+    }
+};
+
+// From the right, as the words stand to the right of their line: each in the lowest row where it is beside all others.
+bool put_in_rows(std::vector<Group>& groups, std::size_t rows) {
+    for (std::size_t i = groups.size(); i-- > 0;) {
+        Group& group = groups[i];
+        const auto fits = [&] {
+            return std::all_of(groups.begin() + static_cast<std::ptrdiff_t>(i) + 1, groups.end(),
+                               [&](const Group& other) { return group.beside(other); });
+        };
+        for (group.row = 0; !fits(); ++group.row)
+            if (group.row + 1 >= rows) return false;
+    }
+    return true;
+}
+
+}  // namespace
+
 void Chart::flags() {
     std::stable_sort(flags_.begin(), flags_.end(), [](const Flag& a, const Flag& b) { return a.at.x < b.at.x; });
-    const int rows = std::max(1, static_cast<int>(size_.flags_mm / row_mm));
-    std::vector<double> taken(static_cast<std::size_t>(rows), -1e9);
-    for (const Flag& flag : flags_) {
-        const Point on = place(flag.at);
-        const double width = wide(flag.words);
-        const bool to_left = on.x_mm + width + 1 > size_.width_mm;
-        const double from = to_left ? on.x_mm - width - 1 : on.x_mm;
-        std::size_t row = 0;
-        while (row + 1 < taken.size() && taken[row] > from) ++row;
-        taken[row] = from + width + 2.5;
-        const double y = top_ - 1.4 - row_mm * static_cast<double>(row);
-        outside_.push_back({Path{{on, {on.x_mm, y - text_mm - 0.3}}, Line::thin, false, 0}});
-        outside_.push_back({Disc{on, 0.75, 1, Line::thin}});
+    const auto rows = static_cast<std::size_t>(std::max(1.0, size_.flags_mm / row_mm));
+    std::vector<Group> groups;
+    // What finds no room of its own shares its words with its neighbour.
+    for (double close_mm = 0.9; close_mm < size_.width_mm; close_mm *= 1.5) {
+        groups.clear();
+        for (const Flag& flag : flags_) {
+            const Point on = place(flag.at);
+            if (groups.empty() || on.x_mm - groups.back().on.back().x_mm > close_mm) groups.emplace_back();
+            groups.back().add(flag.words);
+            groups.back().on.push_back(on);
+        }
+        for (Group& group : groups) {
+            const double width = wide(group.words);
+            group.from = group.on.back().x_mm + 0.7;
+            group.to_left = group.from + width > size_.width_mm && group.on.front().x_mm > width + 0.7;
+            if (group.to_left) group.from = group.on.front().x_mm - 0.7 - width;
+            group.to = group.from + width;
+        }
+        if (put_in_rows(groups, rows)) break;
+    }
+    for (const Group& group : groups) {
+        const double y = top_ - 1.4 - row_mm * static_cast<double>(group.row);
+        for (const Point& on : group.on) {
+            outside_.push_back({Path{{on, {on.x_mm, y - text_mm - 0.3}}, Line::thin, false, 0}});
+            outside_.push_back({Disc{on, 0.75, 1, Line::thin}});
+        }
         outside_.push_back(
-            {Words{{to_left ? on.x_mm - 0.7 : on.x_mm + 0.7, y}, flag.words, text_mm, to_left ? Align::right : Align::left}});
+            {Words{{group.to_left ? group.to : group.from, y}, group.words, text_mm, group.to_left ? Align::right : Align::left}});
     }
 }
 
