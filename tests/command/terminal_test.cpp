@@ -111,6 +111,19 @@ TEST_CASE("a stop on a small terminal says what the hands do, and what to look a
     CHECK_FALSE(terminal.picture_with("begin anew", 10).empty());
 }
 
+TEST_CASE("a job that could not be recorded says so at its end") {
+    const Bench bench;
+    const std::string job = bench.file("job.toml", bench.run("example job").out),
+                      rig = bench.file("rig.toml", bench.run("example rig").out);
+    bench.file("no-folder", "a file where the store's folder should be");
+    const Ran ran = bench.run("watch '" + job + "' --rig '" + rig + "' --practice clean --brisk 5 --store '" +
+                              (bench.folder / "no-folder" / "jobs.db").string() + "' < /dev/null");
+    INFO(ran.out);
+    CHECK(ran.out.find("This job was not recorded") != std::string::npos);
+    CHECK(ran.out.find("the record is not complete") != std::string::npos);
+    CHECK(ran.out.find("halfturn review") == std::string::npos);
+}
+
 TEST_CASE("a list of jobs has whole names in 80 columns, and says where a longer one is cut") {
     const Bench bench;
     const std::string jobs = HALFTURN_TESTS_DIR "/jobs/", store = " --store '" + (bench.folder / "list.db").string() + "'";

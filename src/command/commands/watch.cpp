@@ -187,6 +187,11 @@ void run_with_page(live::LiveJob& live_job, const WatchOptions& options, bool by
     std::this_thread::sleep_for(last_word_takes);
 }
 
+std::string what_is_left(const std::string& job_id, const std::string& ending) {
+    if (job_id.empty()) return "This job was not recorded (" + ending + "): nothing of it is kept but what stands here.\n";
+    return wrapped("Job " + job_id + ", " + ending + ". `halfturn review " + job_id + "` shows it again.", 80, "");
+}
+
 void run(const WatchOptions& options, Status& status) {
     const JobFile job = read_job_file(options.job);
     if (options.rig.empty() && options.practice.empty())
@@ -227,8 +232,7 @@ void run(const WatchOptions& options, Status& status) {
     const Judgement judgement = live_job.judge().judgement();
     if (options.json) print(judgement_json(judgement, live_job.set_up(), live_job.job_id(), 2) + "\n");
     else
-        print("\n" + summary_text(judgement, live_job.set_up()) + "\nJob " + live_job.job_id() + ", " + live_job.ending() +
-              ". `halfturn review " + live_job.job_id() + "` shows it again.\n");
+        print("\n" + summary_text(judgement, live_job.set_up()) + "\n" + what_is_left(live_job.job_id(), live_job.ending()));
     status.code = call_exit_status(judgement.call);
 }
 

@@ -9,7 +9,6 @@ const colours = ["--line-1", "--line-2", "--line-3", "--line-4", "--line-5", "--
 const dashes = [null, [10, 5], [2, 4], [14, 4, 2, 4], [6, 3], [18, 6]];
 const style = (i) => ({ colour: colours[i % colours.length], dash: dashes[i % dashes.length], width: i ? 2.5 : 3.5 });
 const numbers = (text) => [...new Set((text.match(/\d+/g) || []).map(Number))].filter((n) => n > 0).slice(0, 12);
-const newton_text = (most) => (v) => (most >= 2000 ? `${+(v / 1000).toFixed(2)} kN` : `${Math.round(v)} N`);
 
 export class View extends AskingPage {
   go() {
@@ -63,7 +62,7 @@ export class View extends AskingPage {
       return el("li", null, line, job.label);
     };
     const legend = (but = 0) => el("ul", { class: "legend" }, c.jobs.map(key).slice(but));
-    const x = `turns from ${c.align}`, all = c.jobs.flatMap((job) => job.force_N).filter((v) => v !== null), most = Math.max(...all, 1);
+    const x = `turns from ${c.align}`;
     const two = c.jobs.length === 2;
     fill_with(result,
       section("Force", legend(), curves),
@@ -75,10 +74,9 @@ export class View extends AskingPage {
       }))),
       el("p", { class: "quiet" }, "Differences count from twice their standard uncertainty: noise, least count, what may have been between two readings, and where the curves were laid together."),
       el("div", { class: "actions" }, button("Without the last one", () => { location.hash = `#compare?jobs=${c.records.slice(0, -1).map((r) => r.number).join(",")}&align=${c.align}`; }, { disabled: c.jobs.length < 3 })));
-    const forces = new Lines(curves, { x, y_from: 0, y_text: newton_text(most), lines: c.jobs.map((_, i) => style(i)) });
+    const forces = new Lines(curves, { x, y_from: 0, y_text: force, lines: c.jobs.map((_, i) => style(i)) });
     forces.show(c.turns, c.jobs.map((job) => job.force_N));
-    const largest = Math.max(...c.jobs.slice(1).flatMap((job) => job.difference_N).map((v) => Math.abs(v ?? 0)), 1);
-    const differences = new Lines(apart, { x, y_text: newton_text(largest), zero: true, band: two, lines: c.jobs.slice(1).map((_, i) => style(i + 1)) });
+    const differences = new Lines(apart, { x, y_text: force, zero: true, band: two, lines: c.jobs.slice(1).map((_, i) => style(i + 1)) });
     differences.show(c.turns, c.jobs.slice(1).map((job) => job.difference_N), two ? [c.jobs[1].U_N.map((u) => (u === null ? null : -u)), c.jobs[1].U_N] : null);
     this.parts.push(forces, differences);
   }
