@@ -1,5 +1,5 @@
 // Force rises while the screw travel read is less than the rig's stretch alone needs: the travel reading is not believed,
-// because a caliper that slips on its mount would silence the half-turn rule.
+// because a caliper that slips on its mount would silence the half-turn rule. So would one that counts the wrong way.
 #include <algorithm>
 
 #include "watch/rule.hpp"
@@ -12,6 +12,8 @@ constexpr double doubt_in_stiffness = 1.25;
 constexpr double believable_share = 0.5;
 constexpr double least_stretch_mm = 0.06;
 constexpr int fewest_readings = 4;
+// No press winds up so far: turned back by this much it would be loose. Common practice, no published source.
+constexpr double never_wound_turns = 0.6;
 
 class TooLittleTravel : public Rule {
 public:
@@ -19,12 +21,16 @@ public:
         static const RuleInfo info{"too-little-travel", Call::cant_tell,
                                    "Stop turning and hold. Look at the caliper before you go on.",
                                    {"has the caliper slipped on its mount", "is the turn reading connected to the screw",
-                                    "is the stiffness in the rig file right for this drift"}};
+                                    "is the stiffness in the rig file right for this drift",
+                                    "does it count the wrong way: sign in the rig file"}};
         return info;
     }
     std::optional<std::string> on_sample(const View& view) override {
         const Progress& progress = view.progress;
         const bool loading = progress.phase() == Phase::loading;
+        if (view.now.screw_fresh && counts_backwards(view))
+            return "The screw reading went back by " + turns_words(progress.turned_back()) + "s while " + newtons(view.now.force_N) +
+                   " stand on the press; turned back that far it would be loose.";
         if (!loading || !view.now.force_known || !view.now.screw_known) {
             anchored_ = false;
             return {};
@@ -57,9 +63,16 @@ public:
     }
 
 private:
+    bool counts_backwards(const View& view) {
+        const Phase phase = view.progress.phase();
+        const bool held = (phase == Phase::loading || phase == Phase::sliding) && view.now.force_known && view.now.screw_known &&
+                          view.now.force_N > view.progress.contact_force_N();
+        return back_(held && view.progress.turned_back() > never_wound_turns);
+    }
     static double travel_mm(const View& view) {
         return view.now.screw_mm_known ? view.now.screw_mm : view.now.turns * view.set_up.pitch_mm;
     }
+    TwoInARow back_;
     bool anchored_ = false;
     double force_N_ = 0, travel_mm_ = 0;
     int readings_ = 0;
