@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 
 #include "curve/doubt.hpp"
 
@@ -182,7 +183,7 @@ Learned learn(const GripTable& grip, const Band& interference_um, const std::vec
 
     // Log posterior of each share's grid; the largest is taken out before the exponential.
     std::vector<std::vector<double>> likelihoods;
-    double largest = -INFINITY;
+    double largest = -std::numeric_limits<double>::infinity();
     for (const double share : tried) {
         likelihoods.push_back(log_likelihood(grid, split_of(grid, share, options.least_own_u), on_grid, options.bad_share));
         largest = std::max(largest, *std::max_element(likelihoods.back().begin(), likelihoods.back().end()));
