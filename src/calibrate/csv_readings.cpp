@@ -83,6 +83,15 @@ bool looks_like(std::string_view a, std::string_view b) {
     return a != b && letters(a) == letters(b);
 }
 
+// reference_kN for reference_N: renamed alone it would be a thousand times off.
+bool other_unit(std::string_view wanted, std::string_view found) {
+    const auto stem = [](std::string_view name) { return name.substr(0, name.rfind('_')); };
+    const auto unit = [](std::string_view name) { return name.rfind('_') == std::string_view::npos ? "" : name.substr(name.rfind('_') + 1); };
+    constexpr std::string_view units[] = {"N", "kN", "mm", "um", "in", "m", "kg", "g", "lb", "Nm"};
+    const auto known = [&](std::string_view one) { return std::find(std::begin(units), std::end(units), one) != std::end(units); };
+    return stem(wanted) == stem(found) && unit(wanted) != unit(found) && known(unit(wanted)) && known(unit(found));
+}
+
 std::string quoted(std::string_view cell) { return "\"" + shown(cell).append("\""); }
 
 }  // namespace
@@ -175,7 +184,10 @@ std::size_t CsvReadings::column(std::string_view name) const {
         if (!wanted_.contains(other)) others.push_back(other);
     const std::string near = nearest_word(name, others);
     throw BadInput(file_ + ":" + std::to_string(header_line_) + ": the column " + std::string(name) +
-                   " is missing; " + (near.empty() ? "add it" : "is it the one named " + quoted(near) + "?"));
+                   " is missing; " +
+                   (near.empty()               ? "add it"
+                    : other_unit(name, near)   ? "convert " + quoted(near) + " to that unit and name it so"
+                                               : "is it the one named " + quoted(near) + "?"));
 }
 
 std::vector<double> CsvReadings::numbers(std::string_view name) const {
@@ -248,7 +260,9 @@ double CsvReadings::note(std::string_view key, double low, double high) const {
     for (const auto& note : notes_) keys.push_back(note.key);
     const std::string near = nearest_word(key, keys);
     throw BadInput(file_ + ": the line \"# " + std::string(key) + " = …\" is missing; " +
-                   (near.empty() ? "add it above the table" : "is it the one written " + quoted(near) + "?"));
+                   (near.empty()            ? "add it above the table"
+                    : other_unit(key, near) ? "convert " + quoted(near) + " to that unit and write it so"
+                                            : "is it the one written " + quoted(near) + "?"));
 }
 
 BadInput CsvReadings::error_in_row(std::size_t row, const std::string& what) const {

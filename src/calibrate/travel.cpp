@@ -133,6 +133,10 @@ TravelReadings read_travel(const CsvReadings& table) {
                 i, "face must be outside, inside, depth or step, but is \"" + face[i] + "\"");
         if (!(block[i] >= 0 && block[i] <= 1000))
             throw table.error_in_row(i, "block_mm must be from 0 (jaws closed) to 1000");
+        // A caliper that is wrong by a tenth reads something else: inches, or another block.
+        if (std::fabs(indicated[i] - block[i]) > 1 + 0.1 * block[i])
+            throw table.error_in_row(i, "indicated_mm is " + number_text(indicated[i]) + " at a block of " + number_text(block[i]) +
+                                            " mm; is the caliper in inches, or was it another block? Take that reading again in mm");
         out.readings.push_back({block[i], indicated[i], face[i]});
     }
     return out;

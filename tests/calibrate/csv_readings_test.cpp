@@ -1,5 +1,6 @@
 // Tables of readings: what is accepted, and that nothing missing slips through.
 #include "calibrate/csv_readings.hpp"
+#include "calibrate/travel.hpp"
 
 #include <catch2/catch.hpp>
 #include <string>
@@ -69,4 +70,15 @@ TEST_CASE("every error names file, line and column") {
     CHECK_THROWS_WITH(table.note("capacity_N", 0, 1e6), Contains("capacity_N") && Contains("capacty_N"));
     CHECK_THROWS_WITH(table.note("zero_N", 0, 1e6), Contains("r.csv:2:"));
     CHECK_THROWS_AS(CsvReadings::from_file("/nowhere/r.csv"), BadInput);
+}
+
+TEST_CASE("a column in another unit is to be converted, not only renamed") {
+    const auto table = CsvReadings::from_text("# capacity_kN = 5\nindicated,reference_kN\n1,2\n", "f.csv");
+    CHECK_THROWS_WITH(table.numbers("reference_N"), Catch::Contains("convert \"reference_kN\""));
+    CHECK_THROWS_WITH(table.note("capacity_N", 0, 1e9), Catch::Contains("convert \"capacity_kN\""));
+}
+
+TEST_CASE("a caliper left in inches is found out at its block") {
+    const auto table = CsvReadings::from_text("# resolution_mm = 0.01\nblock_mm,indicated_mm\n0,0\n25,0.98\n", "f.csv");
+    CHECK_THROWS_WITH(read_travel(table), Catch::Contains("f.csv:4:") && Catch::Contains("inches"));
 }
