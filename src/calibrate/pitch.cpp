@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "calibrate/csv_readings.hpp"
+#include "calibrate/least_squares.hpp"
 #include "calibrate/probability.hpp"
 #include "core/failure.hpp"
 
@@ -28,6 +29,47 @@ std::vector<double> unwrapped(const PitchReadings& readings) {
     return out;
 }
 
+constexpr double by_chance = 0.001;  // of a clean run, that a step is seen in it
+
+struct SteppedLine {
+    double slope = 0, slope_u = 0, residual_sd = 0, dof = 0;
+    std::vector<double> sizes, sizes_u;  // of the steps
+};
+
+// Travel over turns as a line (bowed: a parabola) that steps before each of the readings named. least_sd: what readings scatter
+// by at least. Nothing when these can't be told apart.
+std::optional<SteppedLine> fit_stepped(const std::vector<double>& turns, const std::vector<double>& travel_mm,
+                                       const std::vector<std::size_t>& steps, bool bowed, double least_sd) {
+    const auto n = static_cast<Eigen::Index>(turns.size()), first_step = Eigen::Index{bowed ? 3 : 2},
+               count = first_step + static_cast<Eigen::Index>(steps.size());
+    if (n <= count) return {};
+    Matrix rows(n, count);
+    Vector right(n);
+    const double middle = (turns.front() + turns.back()) / 2;
+    for (Eigen::Index i = 0; i < n; ++i) {
+        const auto at = static_cast<std::size_t>(i);
+        const Real x = turns[at] - middle;
+        rows(i, 0) = 1, rows(i, 1) = x;
+        if (bowed) rows(i, 2) = x * x;
+        for (std::size_t k = 0; k < steps.size(); ++k) rows(i, first_step + static_cast<Eigen::Index>(k)) = at >= steps[k];
+        right(i) = travel_mm[at];
+    }
+    const auto solved = solve_rows(rows, right);
+    if (!solved) return {};
+    SteppedLine line;
+    line.dof = static_cast<double>(n - count);
+    line.residual_sd = std::sqrt(static_cast<double>((right - rows * solved->coefficients).squaredNorm()) / line.dof);
+    const double sd = std::max(least_sd, line.residual_sd);
+    const auto u_of = [&](Eigen::Index i) { return sd * std::sqrt(static_cast<double>(solved->inverse_gram(i, i))); };
+    line.slope = static_cast<double>(solved->coefficients(1));
+    line.slope_u = u_of(1);
+    for (Eigen::Index i = first_step; i < count; ++i) {
+        line.sizes.push_back(static_cast<double>(solved->coefficients(i)));
+        line.sizes_u.push_back(u_of(i));
+    }
+    return line;
+}
+
 }  // namespace
 
 PitchResult fit_pitch(const PitchReadings& readings) {
@@ -43,48 +85,70 @@ PitchResult fit_pitch(const PitchReadings& readings) {
         throw BadInput("less than two turns were made; turn further, or the caliper's steps hide the pitch");
 
     // The pitch from the middle of the steps' slopes stands against a few jumps, where a mean would not.
+    std::vector<double> travel;
+    for (const auto& reading : readings.readings) travel.push_back(reading.travel_mm);
     std::vector<double> slopes;
     for (std::size_t i = 1; i < n; ++i)
         if (turns[i] != turns[i - 1])
-            slopes.push_back((readings.readings[i].travel_mm - readings.readings[i - 1].travel_mm) /
-                             (turns[i] - turns[i - 1]));
+            slopes.push_back((travel[i] - travel[i - 1]) / (turns[i] - turns[i - 1]));
     if (slopes.empty()) throw BadInput("the counter never moved between readings");
     const double pitch = median(slopes);
     if (pitch == 0)
         throw BadInput("the travel does not follow the counter; check that the caliper follows the screw");
     result.direction = pitch > 0 ? 1 : -1;
     std::vector<double> misses{0};
-    for (std::size_t i = 1; i < n; ++i)
-        misses.push_back(readings.readings[i].travel_mm - readings.readings[i - 1].travel_mm -
-                         pitch * (turns[i] - turns[i - 1]));
+    for (std::size_t i = 1; i < n; ++i) misses.push_back(travel[i] - travel[i - 1] - pitch * (turns[i] - turns[i - 1]));
     std::vector<double> sizes;
     for (std::size_t i = 1; i < n; ++i) sizes.push_back(std::fabs(misses[i]));
-    const double scatter = 1.4826 * median(sizes);  // a normal distribution's sd from its median deviation
+    // A normal distribution's sd from its median deviation; where the caliper's steps are coarse that can be nothing by chance.
+    const double scatter = std::max(1.4826 * median(sizes), readings.travel_resolution_mm);
     const double count_mm = std::fabs(pitch) / readings.counts_per_turn;
-    const double threshold = std::max({6 * scatter, count_mm / 2, 1.5 * readings.travel_resolution_mm});
-    std::vector<double> travel;
-    double offset = 0;
-    for (std::size_t i = 0; i < n; ++i) {
-        if (std::fabs(misses[i]) > threshold) {
-            const double way = turns[i] >= turns[i - 1] ? 1 : -1;
-            result.lost.push_back({i, way * std::round(misses[i] / pitch * readings.counts_per_turn)});
-            // Whole counts went missing; the rest of the jump is the caliper's.
-            offset += std::round(misses[i] / count_mm) * count_mm;
+    const double threshold = std::max(6 * scatter, count_mm / 2);
+    std::vector<std::size_t> steps;
+    for (std::size_t i = 0; i < n; ++i)
+        if (std::fabs(misses[i]) > threshold) steps.push_back(i);
+
+    // Then one after the other those that show in all readings together, the clearest first.
+    const double least_mm = std::max(count_mm / 2, 1.5 * readings.travel_resolution_mm);
+    const double least_sd = readings.travel_resolution_mm / std::sqrt(12.0);
+    bool more = true;
+    while (more && steps.size() <= n / 4) {
+        std::size_t clearest = 0;
+        double clearest_by = 0;
+        more = false;
+        for (std::size_t k = 2; k + 2 <= n; ++k) {  // a single reading at an end may be an outlier
+            if (std::find(steps.begin(), steps.end(), k) != steps.end()) continue;
+            std::vector<std::size_t> tried = steps;
+            tried.push_back(k);
+            const auto line = fit_stepped(turns, travel, tried, true, least_sd);
+            if (!line) continue;
+            const double size = line->sizes.back(), u = line->sizes_u.back();
+            const double sure = student_coverage_factor(1 - by_chance / static_cast<double>(n), line->dof);
+            if (k == n / 2) result.least_counts_seen = std::ceil(std::max(least_mm, sure * u) / count_mm);
+            const bool jumps = misses[k] * size >= size * size / 2;
+            if (!jumps || std::fabs(size) <= std::max(least_mm, sure * u) || std::fabs(size) / u <= clearest_by) continue;
+            clearest = k;
+            clearest_by = std::fabs(size) / u;
+            more = true;
         }
-        travel.push_back(readings.readings[i].travel_mm - offset);
+        if (more) steps.push_back(clearest);
     }
-    if (result.lost.size() > n / 4)
+    std::sort(steps.begin(), steps.end());
+    const auto fit = fit_stepped(turns, travel, steps, false, 0);
+    if (steps.size() > n / 4 || !fit)
         throw BadInput(
             "more than a quarter of the steps jump; the counter or the caliper is not mounted firmly, or "
             "counts_per_turn is wrong");
-    const LineFit fit = fit_line({turns, travel, {}, {}}, 1, false);
-    result.pitch_mm = std::fabs(fit.coefficients[1]);
-    result.residual_sd_mm = *fit.residual_sd;
+    for (std::size_t k = 0; k < steps.size(); ++k) {
+        const double way = turns[steps[k]] >= turns[steps[k] - 1] ? 1 : -1;
+        result.lost.push_back({steps[k], way * std::round(fit->sizes[k] / pitch * readings.counts_per_turn)});
+    }
+    result.pitch_mm = std::fabs(fit->slope);
+    result.residual_sd_mm = fit->residual_sd;
     const double step = readings.travel_resolution_mm / 2 / std::sqrt(3.0) * std::sqrt(2.0) / result.turns;
-    result.u_mm =
-        std::hypot(fit.standard_uncertainties[1], step, result.pitch_mm * readings.travel_u_percent / 100);
+    result.u_mm = std::hypot(fit->slope_u, step, result.pitch_mm * readings.travel_u_percent / 100);
     if (readings.nominal_pitch_mm && readings.tolerance_mm)
-        result.conformity = decide(result.pitch_mm, student_coverage_factor(0.95, fit.dof) * result.u_mm,
+        result.conformity = decide(result.pitch_mm, student_coverage_factor(0.95, fit->dof) * result.u_mm,
                                    *readings.nominal_pitch_mm - *readings.tolerance_mm,
                                    *readings.nominal_pitch_mm + *readings.tolerance_mm);
     return result;

@@ -36,15 +36,18 @@ struct PitchResult {
     double turns = 0;               // the range that was turned
     double residual_sd_mm = 0;      // after taking out lost counts
     std::vector<LostCounts> lost;
+    double least_counts_seen = 0;  // in the middle of the run: a loss of fewer stays unseen
     std::optional<Conformity> conformity;
 };
 
-// Travel fitted over turns (QR). A jump between neighbours that is far outside the scatter (six times,
-// robustly estimated) and over half a count and one step of the caliper is taken as lost counts, and the fit
-// repeated with an offset after it, so that the pitch stays right. u: the slope's own, the caliper's
-// resolution at both ends of the range (rectangular) and its scale. Range: five readings or more, two turns
-// or more. Common practice, no published source; checked on computed runs. Throws BadInput: too few readings
-// or turns, no counts per turn, or more jumps than can be told from scatter.
+// Travel fitted over turns (QR). A jump between neighbours that is far outside the scatter (six times, robustly estimated, no
+// less than the caliper's step) and over half a count is taken as lost counts. So is a smaller one that shows in all readings
+// together: fitted with a parabola, its offset has a Student's t that comes by chance in one clean run of a thousand, and the
+// jump between its neighbours is at least half of it (a screw of uneven pitch bends, and has no such jump). The line is then
+// fitted together with these offsets, so that the pitch and its uncertainty stay right. u: the slope's own, the caliper's
+// resolution at both ends of the range (rectangular) and its scale. Range: five readings or more, two turns or more. Common
+// practice, no published source; checked on computed runs. Throws BadInput: too few readings or turns, no counts per turn, or
+// more jumps than can be told from scatter.
 PitchResult fit_pitch(const PitchReadings& readings);
 
 // CSV: columns counts (or turns) and travel_mm; notes `# counts_per_turn` (needed with counts), and

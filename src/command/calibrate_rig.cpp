@@ -209,7 +209,7 @@ Report report_pitch(const CsvReadings& table) {
             .put("before_reading", static_cast<std::int64_t>(l.before_reading))
             .put("counts", l.counts)
             .end();
-    json.end();
+    json.end().put("least_counts_seen", r.least_counts_seen);
     if (r.conformity) json.put("conformity", conformity_name(*r.conformity));
     json.end();
     std::string out = "Pitch " + fixed_text(r.pitch_mm, 5) + " mm, standard uncertainty " +
@@ -218,7 +218,8 @@ Report report_pitch(const CsvReadings& table) {
     for (const auto& l : r.lost)
         out += number_text(std::abs(l.counts)) + " counts " + (l.counts > 0 ? "lost" : "too many") +
                " before reading " + std::to_string(l.before_reading + 1) + "\n";
-    if (r.lost.empty()) out += "No lost counts.\n";
+    if (r.lost.empty())
+        out += "No lost counts seen; fewer than about " + number_text(r.least_counts_seen) + " lost at once would not show.\n";
     if (r.conformity)
         out +=
             "Against the nominal pitch (ISO 14253-1): " + std::string(conformity_name(*r.conformity)) + "\n";

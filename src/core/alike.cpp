@@ -30,7 +30,7 @@ Alike::Alike(std::string_view unread, std::size_t frame_size, Decimal value)
     figures >>= whole;
     int decimals = 0;
     if (figures != 0) {
-        const char mark = unread[static_cast<std::size_t>(begin + whole)];
+        const char mark = unread[static_cast<std::size_t>(begin) + static_cast<std::size_t>(whole)];
         decimals = std::countr_one(figures >> 1);
         if ((mark != '.' && mark != ',') || figures >> 1 >> decimals != 0) return;
     }

@@ -38,7 +38,7 @@ struct Figures {
             }
             count += trailing_zeros + 1;
             if (count > most_figures) return;
-            digits = digits * integer_powers_of_ten[static_cast<std::size_t>(trailing_zeros + 1)] + static_cast<std::uint64_t>(*at - '0');
+            digits = digits * integer_powers_of_ten[static_cast<std::size_t>(trailing_zeros) + 1] + static_cast<std::uint64_t>(*at - '0');
             trailing_zeros = 0;
         }
     }

@@ -38,10 +38,10 @@ struct Candidate {
 
 // The best of the candidates, and the next. `none` says why there is none.
 template <class Part>
-Choice<Part> best_of(std::vector<Candidate<Part>> list, std::string none) {
+Choice<Part> best_of(std::vector<Candidate<Part>> list, const std::string& none) {
     Choice<Part> choice;
     if (list.empty()) {
-        choice.why = std::move(none);
+        choice.why = none;
         return choice;
     }
     std::stable_sort(list.begin(), list.end(),

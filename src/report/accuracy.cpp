@@ -1,5 +1,6 @@
 #include "report/accuracy.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <map>
 #include <set>
@@ -154,12 +155,12 @@ private:
                 "speed: the lag certificate names no fastest speed and none was given, so forces are those at rest");
     }
 
-    Budget force_budget(double force_N, double u_N, double k) const {
+    Budget force_budget(double force_N, double u_N, double k, bool turning) const {
         Budget budget;
         budget.inputs = {normal("force_at_rest", force_N, u_N, dof_of(k))};
         budget.model = "force_at_rest";
         add_stray(budget);
-        if (!turning()) return budget;
+        if (!turning) return budget;
         budget.model += " + stiffness * pitch * speed / rate * (1 + gap) / 2";
         budget.inputs.push_back(normal("stiffness", *numbers_.stiffness, *numbers_.stiffness_u));
         budget.inputs.push_back(normal("pitch", *numbers_.pitch, *numbers_.pitch_u));
@@ -167,6 +168,10 @@ private:
         budget.inputs.push_back(normal("rate", *numbers_.force_rate, 0));
         budget.inputs.push_back(anywhere("gap"));
         return budget;
+    }
+
+    bool stray_known() const {
+        return std::any_of(stray_.begin(), stray_.end(), [](const KeptCertificate* kept) { return kept != nullptr; });
     }
 
     // What jobs bring besides the force. A load that is swept round the cell makes a sine, so its values are spread as arcsine.
@@ -195,8 +200,9 @@ private:
             // Of forces that were taken several times, the last and largest will do.
             const JsonValue* next = last ? nullptr : &one + 1;
             if (next && number_in(*next, "force_N").value_or(0) < 1.02 * *force_N) continue;
-            const Budget budget = force_budget(*force_N, *u_N, *k);
             ForceAccuracy accuracy{*force_N, *U_N, {}};
+            if (stray_known()) accuracy.at_rest_U_N = evaluate_gum(force_budget(*force_N, *u_N, *k, false)).U;
+            const Budget budget = force_budget(*force_N, *u_N, *k, turning());
             if (turning()) accuracy.turning_U_N = evaluate_gum(budget).U;
             into_.forces.push_back(accuracy);
             if (last) into_.force = combine(budget);

@@ -33,7 +33,7 @@ struct CombinedAccuracy {
 };
 
 struct ForceAccuracy {
-    double force_N = 0, at_rest_U_N = 0;
+    double force_N = 0, at_rest_U_N = 0;  // both U with what stray loads do, where that was tested
     std::optional<double> turning_U_N;  // about the middle of what a reading may hide
 };
 

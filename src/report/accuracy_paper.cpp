@@ -142,8 +142,7 @@ Document accuracy_document(const std::vector<Accuracy>& all, const std::string& 
     put_text(blocks,
              "U is the expanded uncertainty for a coverage probability of 95 %: standard uncertainties combined by the GUM "
              "(JCGM 100:2008), times k from Student's t. The numbers hold for the configuration named, its drift, free span and "
-             "speed, and for the certificates' days; they say nothing about forces beside the axis, or about a rig that was "
-             "dropped, bent or changed since.");
+             "speed, and for the certificates' days; they say nothing about a rig that was dropped, bent or changed since.");
     put_check(blocks, Facts(), head, "Each certificate: halfturn calibrate certificate ID.");
     return document;
 }

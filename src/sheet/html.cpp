@@ -68,7 +68,7 @@ void replace_all(std::string& text, std::string_view what, std::string_view by) 
 }
 
 // The drawing's <svg> alone, scaled by its page, its ids made its own among several on the page.
-std::string inline_svg(std::string svg, std::size_t number, const Drawing& drawing) {
+std::string inline_svg(const std::string& svg, std::size_t number, const Drawing& drawing) {
     const std::size_t begin = svg.find("<svg"), open_end = svg.find('>', begin);
     if (begin == std::string::npos || open_end == std::string::npos) return {};
     std::string body = svg.substr(open_end + 1);
