@@ -163,7 +163,7 @@ void put_findings(std::vector<Block>& blocks, const review::Findings& findings) 
     else blocks.push_back({std::move(table)});
     std::vector<std::string> open;
     for (const review::Found& found : findings.open)
-        open.push_back("Can't tell whether " + std::string(found.info.title) + ": " + found.answer.says);
+        open.push_back("Left open (" + std::string(found.info.title) + "): " + found.answer.says);
     put_list(blocks, open);
     put_text(blocks,
              "Rates are those of simulated jobs on a practice rig, with faults that are plainly there; nobody has measured them "

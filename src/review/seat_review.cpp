@@ -115,7 +115,7 @@ SeatReview review_seat(const Evidence& evidence) {
         const bool held = f.info.id == "bonded-or-corroded", tilted = f.info.id == "cocked";
         if (!held && !tilted) continue;
         review.fit.known = false;
-        review.fit.why_not = held ? "the release was that of a bond or of rust, not of the fit" : "a cocked ring needs more than its fit";
+        review.fit.why_not = held ? "what held the ring was a bond or rust, not the fit" : "a cocked ring needs more than its fit";
     }
     return review;
 }
