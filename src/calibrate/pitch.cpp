@@ -111,6 +111,7 @@ PitchResult fit_pitch(const PitchReadings& readings) {
     // Then one after the other those that show in all readings together, the clearest first.
     const double least_mm = std::max(count_mm / 2, 1.5 * readings.travel_resolution_mm);
     const double least_sd = readings.travel_resolution_mm / std::sqrt(12.0);
+    result.least_counts_seen = std::ceil(threshold / count_mm);
     bool more = true;
     while (more && steps.size() <= n / 4) {
         std::size_t clearest = 0;
@@ -124,9 +125,10 @@ PitchResult fit_pitch(const PitchReadings& readings) {
             if (!line) continue;
             const double size = line->sizes.back(), u = line->sizes_u.back();
             const double sure = student_coverage_factor(1 - by_chance / static_cast<double>(n), line->dof);
-            if (k == n / 2) result.least_counts_seen = std::ceil(std::max(least_mm, sure * u) / count_mm);
+            const double least_seen_mm = std::max(least_mm, sure * u);
+            if (k == n / 2) result.least_counts_seen = std::ceil(std::min(threshold, least_seen_mm) / count_mm);
             const bool jumps = misses[k] * size >= size * size / 2;
-            if (!jumps || std::fabs(size) <= std::max(least_mm, sure * u) || std::fabs(size) / u <= clearest_by) continue;
+            if (!jumps || std::fabs(size) <= least_seen_mm || std::fabs(size) / u <= clearest_by) continue;
             clearest = k;
             clearest_by = std::fabs(size) / u;
             more = true;

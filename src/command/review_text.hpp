@@ -17,7 +17,6 @@ void write_job_row(JsonWriter& json, const record::JobRow& job, const review::Hi
 // Keys `entries` (of the job) and `seat_entries`, `seat_jobs` (of its seat), into the object that is open.
 void put_entries(JsonWriter& json, record::Store& store, const record::JobRow& job);
 
-
 // A list of jobs, with how many there are in all: what the command prints and the page is given.
 std::string list_text(const std::vector<review::ListedJob>& jobs, const review::Hits& hits, const std::string& store);
 std::string list_json(const std::vector<review::ListedJob>& jobs, const review::Hits& hits, record::Store& store);

@@ -48,7 +48,7 @@ char* put_number_text(char* to, double value) {
         return to + 1;
     }
     if (!(size >= least && size < most)) return put_text_of(to, value);
-    const auto nearest = static_cast<std::int64_t>(size + 0.5);  // NOLINT(bugprone-incorrect-roundings): where it is, the next line sees it
+    const auto nearest = static_cast<std::int64_t>(size + 0.5);  // NOLINT(bugprone-incorrect-roundings): the next line sees it
     if (static_cast<double>(nearest) / parts != std::fabs(value)) return put_text_of(to, value);
     if (value < 0) *to++ = '-';
     const auto rest = static_cast<std::uint64_t>(nearest);

@@ -40,8 +40,9 @@ LiveLock LiveLock::take(const std::string& store, std::int64_t byte, int wait_ms
     const std::string path = store + "-live";
     LiveLock lock;
     lock.fd_ = ::open(path.c_str(), O_RDWR | O_CREAT | O_CLOEXEC, 0600);
-    if (lock.fd_ < 0) throw Failure("the store " + store + " can't be written to, as its lock file " + path + " can't be opened: " + std::strerror(errno) +
-                      "; check who owns it and its folder, and whether the disk is mounted read-only");
+    if (lock.fd_ < 0)
+        throw Failure("the store " + store + " can't be written to, as its lock file " + path + " can't be opened: " +
+                      std::strerror(errno) + "; check who owns it and its folder, and whether the disk is mounted read-only");
     const auto until = std::chrono::steady_clock::now() + std::chrono::milliseconds(wait_ms);
     while (true) {
         struct flock range = range_of(byte, F_WRLCK);

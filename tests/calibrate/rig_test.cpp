@@ -205,6 +205,8 @@ TEST_CASE("pitch against a caliper, with lost counts, wraps and either direction
         record(1.25, 1, 99, 0, 0);
         run.readings.resize(5);  // two turns: just enough
         CHECK_NOTHROW(fit_pitch(run));
+        // Six times the scatter of steps of which half are a caliper's step longer.
+        CHECK(fit_pitch(run).least_counts_seen == Approx(6 * 1.4826 * 0.01 * 600 / 1.25).margin(1));
         for (auto& r : run.readings) r.counts = 7;
         CHECK_THROWS_AS(fit_pitch(run), BadInput);
     }
