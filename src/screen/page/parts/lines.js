@@ -46,7 +46,7 @@ export class Lines {
       ...size, legend: { show: false }, cursor: { show: false }, padding: [px, px, 0, 0],
       scales: { x: { time: false }, y: { range } },
       axes: [axis({ space: px * 5, size: px * 1.9, label: options.x, labelFont: font, labelSize: px * 1.6, labelGap: 0, incrs: options.whole_x ? [1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 5000, 10000] : undefined, values: (_, all) => all.map((v) => String(+v.toFixed(2))) }),
-        axis({ space: px * 3, size: px * 5, values: (_, all) => all.map((v) => options.y_text(v).replace("-", "−")) })],
+        axis({ space: px * 2, size: px * 5, values: (_, all) => all.map((v) => options.y_text(v).replace("-", "−")) })],
       series: [{}, ...(options.band ? [{}, {}].map(() => ({ stroke: colour("--band-line"), width: 1, points: { show: false } })) : []),
         ...options.lines.map((line) => ({ stroke: colour(line.colour), width: line.width, dash: line.dash || undefined, spanGaps: false,
           points: { show: Boolean(line.dots), size: line.dots, stroke: colour(line.colour), fill: line.ring ? "transparent" : colour(line.colour), width: line.ring ? 3 : 1 } }))],
